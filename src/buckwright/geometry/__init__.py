@@ -1,0 +1,1 @@
+"""Mathematics on arrays: no trade word, no model, no file."""

@@ -1,0 +1,1 @@
+"""Frozen facts: one file for each step's product. See `fact` for axes and arrays."""

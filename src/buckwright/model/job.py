@@ -1,0 +1,83 @@
+"""A job: what its people decided (authored), and what follows from that (products)."""
+
+from buckwright.model.buck import Buck, BuckSpec
+from buckwright.model.checking import CheckResult, Survey
+from buckwright.model.fact import Fact
+from buckwright.model.gauges import Gauges, GaugeSpec
+from buckwright.model.lines import Datum, Departure, LineNetwork, LineSpec, PlacedLine, Placement
+from buckwright.model.panels import Panels, PanelSpec, SheetStock
+from buckwright.model.people import FitAnswer, FitQuestion
+from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
+from buckwright.model.plan import Plan, PlanSpec
+from buckwright.model.skin import RegionSpec, Skin
+
+__all__ = ["STEPS", "Job", "Products", "Reference"]
+
+STEPS = (
+    "pictures",
+    "lines",
+    "skin",
+    "people",
+    "buck",
+    "panels",
+    "gauges",
+    "checking",
+    "plan",
+    "drawings",
+)
+"""The steps in the order in which they are computed; names are the same everywhere."""
+
+
+class Job(Fact):
+    """One vehicle body being designed and built: everything that people decided."""
+
+    name: str
+    revision: str = "A"
+    scale: float = 1.0
+    """Full-size length over model length."""
+    mat: Mat | None = None
+    pictures: tuple[PictureSource, ...] = ()
+    traces: tuple[Trace, ...] = ()
+    lines: tuple[LineSpec, ...] = ()
+    datum: Datum | None = None
+    departures: tuple[Departure, ...] = ()
+    regions: tuple[RegionSpec, ...] = ()
+    edge_length: float = 25.0
+    """mm, of the skin's triangles."""
+    people: FitQuestion | None = None
+    buck: BuckSpec | None = None
+    sheet: SheetStock | None = None
+    panels: tuple[PanelSpec, ...] = ()
+    gauges: tuple[GaugeSpec, ...] = ()
+    surveys: tuple[Survey, ...] = ()
+    check_tolerance: float = 1.5
+    """mm beyond which a built panel has a high or low spot."""
+    plan: PlanSpec | None = None
+
+
+class Reference(Fact):
+    """The lines step's whole answer: placed lines, the fair reference, the departed network."""
+
+    placement: Placement
+    placed: tuple[PlacedLine, ...]
+    reference: LineNetwork
+    """Fair, at full size, before departures."""
+    network: LineNetwork
+    """After departures: what everything later is built on."""
+    wheelbase: float
+    """mm, after departures."""
+
+
+class Products(Fact):
+    """What has been computed so far; a step that has not run is None or empty."""
+
+    calibration: Calibration | None = None
+    measured: tuple[MeasuredLine, ...] = ()
+    lines: Reference | None = None
+    skin: Skin | None = None
+    people: FitAnswer | None = None
+    buck: Buck | None = None
+    panels: Panels | None = None
+    gauges: Gauges | None = None
+    checks: tuple[CheckResult, ...] = ()
+    plan: Plan | None = None

@@ -1,0 +1,138 @@
+"""Lines at full size: what the job asks for, and the fair network."""
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from buckwright.model.fact import Fact, Numbers, Points3
+from buckwright.model.finding import Finding
+
+__all__ = [
+    "Crossing",
+    "Datum",
+    "Departure",
+    "Line",
+    "LineNetwork",
+    "LineSpec",
+    "PlacedLine",
+    "Placement",
+]
+
+
+class LineSpec(Fact):
+    """A line that the job names."""
+
+    name: str
+    mark: Literal["tape", "edge"] = "tape"
+    closed: bool = False
+    mirror: str | None = None
+    """Name of the line on the other side that should be its mirror image."""
+    tolerance: float = 0.0
+    """mm at full size that fairing may move it beyond its measured doubt."""
+    use: Literal["body", "datum"] = "body"
+    """Datum lines (wheel rims) fix the axes and are no part of the body."""
+
+
+class Datum(Fact):
+    """How the model lies in vehicle axes; the ground is the mat's own plane."""
+
+    front_axle: tuple[str, ...]
+    """Circular lines (wheel rims) whose centres lie on the front axle."""
+    rear_axle: tuple[str, ...]
+    forward_of: tuple[str, str]
+    """(a line at the front, a line at the rear): tells which way the model faces."""
+
+
+class Placement(Fact):
+    """The similarity from mat millimetres to vehicle axes at full size, and what it showed.
+
+    p = scale * rotation @ (p_mat - origin).
+    """
+
+    scale: float
+    rotation: Points3
+    """(3, 3)."""
+    origin: Numbers
+    """(3,) mm of the mat."""
+    wheelbase: float
+    """mm at full size, before departures."""
+    asymmetry_rms: float
+    """mm at full size: distance between left lines and mirrored right lines."""
+    findings: tuple[Finding, ...] = ()
+
+
+class PlacedLine(Fact):
+    """A measured line in vehicle axes at full size, before fairing."""
+
+    name: str
+    points: Points3
+    sigma: Numbers
+    closed: bool
+
+
+class Line(Fact):
+    """A fair B-spline in vehicle axes at full size, parameter from 0 to 1."""
+
+    name: str
+    degree: int
+    knots: Numbers
+    control: Points3
+    closed: bool
+    sigma: float
+    """mm, rms standard error of the points it was faired through."""
+    moved_most: float = 0.0
+    """mm, the farthest that fairing moved a point."""
+    moved_rms: float = 0.0
+    curvature_extrema: int = 0
+
+    def curve(self) -> BSpline:
+        """The scipy B-spline; periodic lines repeat their first control points."""
+        extrapolate = "periodic" if self.closed else False
+        return BSpline(self.knots, self.control, self.degree, extrapolate=extrapolate)
+
+    def points(self, count: int) -> NDArray[np.float64]:
+        """(count, 3) at even parameter steps, both ends included."""
+        return np.asarray(self.curve()(np.linspace(0.0, 1.0, count)), dtype=np.float64)
+
+
+class Crossing(Fact):
+    """A point that two lines share, at parameters of each."""
+
+    lines: tuple[str, str]
+    parameters: tuple[float, float]
+    point: Numbers
+    gap: float
+    """mm by which the lines missed each other before they were drawn together."""
+
+
+class LineNetwork(Fact):
+    """All fair lines with their crossings."""
+
+    lines: tuple[Line, ...]
+    crossings: tuple[Crossing, ...]
+    findings: tuple[Finding, ...] = ()
+
+    def line(self, name: str) -> Line:
+        """The line of that name; KeyError if there is none."""
+        for line in self.lines:
+            if line.name == name:
+                return line
+        raise KeyError(name)
+
+
+class Departure(Fact):
+    """A deliberate change from the reference: a stretch zone on one axis.
+
+    What lies before `start` stays, what lies after `end` moves by `by`, and the range between
+    is lengthened smoothly (twice continuously differentiable).
+    """
+
+    name: str
+    reason: str
+    axis: Literal["x", "y", "z"]
+    start: float
+    end: float
+    by: float
+    on: bool = True

@@ -1,0 +1,136 @@
+"""Mats, pictures, traces, and what is measured from them.
+
+Frame of this file: millimetres of the mat as measured by its bars, x along the columns,
+y along the rows, z up out of the paper. Pixels have their centres at integers.
+"""
+
+from typing import Literal
+
+from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3
+from buckwright.model.finding import Finding
+
+__all__ = [
+    "Bar",
+    "Calibration",
+    "CameraGroup",
+    "Corners",
+    "Mat",
+    "MeasuredLine",
+    "Picture",
+    "PictureSource",
+    "Trace",
+]
+
+
+class Bar(Fact):
+    """A calipered distance between two grid corners (column, row) of the mat.
+
+    Counted from the top-left outer corner, so that (1, 1) is the first inner corner.
+    """
+
+    start: tuple[int, int]
+    end: tuple[int, int]
+    mm: float
+
+
+class Mat(Fact):
+    """The printed board of coded marks: squares as (columns, rows)."""
+
+    squares: tuple[int, int]
+    square_mm: float
+    marker_mm: float
+    dictionary: str
+    bars: tuple[Bar, ...] = ()
+
+
+class PictureSource(Fact):
+    """A photograph as it came in: its name, the SHA-256 of its bytes, its size in pixels."""
+
+    name: str
+    sha256: str
+    size: tuple[int, int]
+    """(columns, rows) of the stored image, rotation tags not applied."""
+
+
+class Trace(Fact):
+    """A polyline in one picture that follows one line."""
+
+    line: str
+    picture: str
+    px: Points2
+
+
+class Corners(Fact):
+    """Inner corners of the mat found in one picture."""
+
+    picture: str
+    ids: Indices
+    """(n,) number of the inner corner: row-major, (columns - 1) to a row."""
+    px: Points2
+    size: tuple[int, int]
+
+
+class CameraGroup(Fact):
+    """Lens shared by pictures taken with one camera at one zoom: (k1, k2, p1, p2, k3)."""
+
+    focal: float
+    centre: tuple[float, float]
+    distortion: Numbers
+
+
+class Picture(Fact):
+    """A picture with its camera: p_camera = rotation @ p_mat + translation."""
+
+    name: str
+    size: tuple[int, int]
+    rotation_vector: Numbers
+    """(3,) Rodrigues vector, mat to camera."""
+    translation: Numbers
+    """(3,) mm."""
+    focal: float
+    """px, of this picture."""
+    principal: tuple[float, float]
+    distortion: Numbers
+    """(5,) k1, k2, p1, p2, k3."""
+    residual_px: float
+    """rms of the corners kept, per coordinate."""
+    corners_used: int
+
+
+class Calibration(Fact):
+    """Where every camera stood, and how sure that is."""
+
+    pictures: tuple[Picture, ...]
+    groups: tuple[CameraGroup, ...]
+    mat_points: Points3
+    """(n, 3) inner corners as adjusted, in true millimetres."""
+    residual_px: float
+    scale: Literal["bar", "not measured"]
+    scale_sigma: float
+    """Relative standard error of every length."""
+    centre_sigma: Numbers
+    """(pictures,) mm, standard error of each camera centre (root of the trace / 3)."""
+    findings: tuple[Finding, ...] = ()
+
+    def picture(self, name: str) -> Picture:
+        """The picture of that name; KeyError if it was not solved."""
+        for picture in self.pictures:
+            if picture.name == name:
+                return picture
+        raise KeyError(name)
+
+
+class MeasuredLine(Fact):
+    """A line as the pictures give it, in millimetres of the mat."""
+
+    name: str
+    points: Points3
+    """(n, 3) in order along the line; of a closed line the first is not repeated."""
+    sigma: Numbers
+    """(n,) mm, standard error of each point across the line (one direction, rms of both)."""
+    closed: bool
+    pictures: tuple[str, ...]
+    residual_px: float
+    conditioning: Numbers
+    """(n,) 0 where the pictures cannot place the point, 1 where they place it best."""
+    findings: tuple[Finding, ...] = ()

@@ -1,0 +1,75 @@
+"""Regions that the job asks for, and the skin spanned over the lines."""
+
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.model.fact import Fact, Indices, Points2, Points3, Triangles
+from buckwright.model.finding import Finding
+
+__all__ = ["LineTrack", "RegionSpec", "Skin", "SkinRegion"]
+
+
+class RegionSpec(Fact):
+    """One smooth region: what creases and free edges bound.
+
+    `boundary` names lines in order round the region; the corner between two neighbours is
+    where they cross; a single closed line may bound it alone.
+    """
+
+    name: str
+    boundary: tuple[str, ...]
+    inner: tuple[str, ...] = ()
+    """Lines that lie on the region."""
+    holes: tuple[str, ...] = ()
+    """Closed lines inside which there is no metal."""
+    side: Literal["whole", "left"] = "whole"
+    """A left region is built from its own lines and mirrored for the right."""
+    outward: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    """Rough direction of the outside at the middle of the region."""
+
+
+class LineTrack(Fact):
+    """Vertices of the mesh along a line, in order; a closed track does not repeat its first."""
+
+    line: str
+    vertices: Indices
+    closed: bool
+
+
+class SkinRegion(Fact):
+    """The even triangle mesh of one region, outside seen counter-clockwise."""
+
+    name: str
+    side: Literal["whole", "left", "right"]
+    vertices: Points3
+    triangles: Triangles
+    chart: Points2
+    """(n, 2) mm, a flat picture of the region without folds, same triangles."""
+    boundary: tuple[LineTrack, ...]
+    """Pieces in order round the outer boundary, end of one = start of the next."""
+    inner: tuple[LineTrack, ...]
+    holes: tuple[LineTrack, ...]
+    line_error_most: float
+    """mm, greatest distance from a line to the mesh."""
+    line_error_rms: float
+    findings: tuple[Finding, ...] = ()
+
+    def corners(self) -> NDArray[np.float64]:
+        """(m, 3, 3) corner points of the triangles."""
+        return np.asarray(self.vertices[self.triangles], dtype=np.float64)
+
+
+class Skin(Fact):
+    """The outer surface of the body: all regions, left ones with their right mirror images."""
+
+    regions: tuple[SkinRegion, ...]
+    findings: tuple[Finding, ...] = ()
+
+    def region(self, name: str, side: str | None = None) -> SkinRegion:
+        """The region of that name (and side); KeyError if there is none."""
+        for region in self.regions:
+            if region.name == name and side in (None, region.side):
+                return region
+        raise KeyError(name)

@@ -1,0 +1,1 @@
+"""Stock, alloys, anthropometry: data with their sources."""
