@@ -1,5 +1,7 @@
 """A job: what its people decided (authored), and what follows from that (products)."""
 
+from hashlib import sha256
+
 from buckwright.model.buck import Buck, BuckSpec
 from buckwright.model.checking import CheckResult, Survey
 from buckwright.model.fact import Fact
@@ -11,7 +13,7 @@ from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSou
 from buckwright.model.plan import Plan, PlanSpec
 from buckwright.model.skin import RegionSpec, Skin
 
-__all__ = ["STEPS", "Job", "Products", "Reference"]
+__all__ = ["STEPS", "STEP_INPUTS", "Job", "Products", "Reference", "step_digests"]
 
 STEPS = (
     "pictures",
@@ -26,6 +28,20 @@ STEPS = (
     "drawings",
 )
 """The steps in the order in which they are computed; names are the same everywhere."""
+
+STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "pictures": (("mat", "pictures", "traces", "lines"), ()),
+    "lines": (("scale", "lines", "datum", "departures"), ("pictures",)),
+    "skin": (("regions", "edge_length"), ("lines",)),
+    "people": (("people",), ("skin",)),
+    "buck": (("buck",), ("skin",)),
+    "panels": (("panels", "sheet"), ("skin",)),
+    "gauges": (("gauges",), ("skin",)),
+    "checking": (("surveys", "check_tolerance"), ("skin",)),
+    "plan": (("plan",), ("buck", "panels", "gauges", "checking")),
+    "drawings": (("name", "revision"), ("people", "plan")),
+}
+"""What each step depends on: fields of the job, and earlier steps."""
 
 
 class Job(Fact):
@@ -81,3 +97,17 @@ class Products(Fact):
     gauges: Gauges | None = None
     checks: tuple[CheckResult, ...] = ()
     plan: Plan | None = None
+
+
+def step_digests(job: Job) -> dict[str, str]:
+    """For each step a digest of everything that its answer depends on.
+
+    Two jobs with the same digest for a step have the same answer there, so a stored answer
+    with another digest is stale.
+    """
+    digests: dict[str, str] = {}
+    for step in STEPS:
+        fields, earlier = STEP_INPUTS[step]
+        text = job.model_dump_json(include=set(fields))
+        digests[step] = sha256("".join([text, *(digests[e] for e in earlier)]).encode()).hexdigest()
+    return digests
