@@ -1,1 +1,44 @@
-"""The cli step."""
+"""The command line: a thin edge; every command prints lines for people, or JSON on request.
+
+Exit code 0; 1 when the job or the input has no answer (one sentence on stderr); 2 for a
+command that was typed wrongly.
+"""
+
+import argparse
+import sys
+from collections.abc import Sequence
+
+from buckwright import __version__
+from buckwright.errors import BuckwrightError
+
+__all__ = ["main", "parser"]
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of all commands."""
+    # Imported here so that `--version` and a mistyped command answer at once.
+    from buckwright.cli import demo, jobs, measure, shape
+
+    top = argparse.ArgumentParser(
+        prog="buckwright",
+        description="From pictures of a scale model to the packet on the shop floor.",
+    )
+    top.add_argument("--version", action="version", version=f"buckwright {__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    for module in (demo, jobs, measure, shape):
+        module.add_commands(commands)
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; its exit code."""
+    args = parser().parse_args(arguments)
+    try:
+        args.run(args)
+    except BuckwrightError as error:
+        print(error, file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("Stopped. What was finished before is kept.", file=sys.stderr)
+        return 1
+    return 0

@@ -1,0 +1,30 @@
+"""Where the steps are joined.
+
+steps    the steps in order, on facts
+work     working out a job file, keeping every answer at once
+packet   the bundle for the shop floor
+"""
+
+from buckwright.flow.packet import make_packet, packet_zip
+from buckwright.flow.steps import (
+    Bench,
+    StoppedError,
+    findings_of,
+    measure_pictures,
+    solve_steps,
+    solved_steps,
+)
+from buckwright.flow.work import solve_file, workbench
+
+__all__ = [
+    "Bench",
+    "StoppedError",
+    "findings_of",
+    "make_packet",
+    "measure_pictures",
+    "packet_zip",
+    "solve_file",
+    "solve_steps",
+    "solved_steps",
+    "workbench",
+]

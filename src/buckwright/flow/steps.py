@@ -1,0 +1,294 @@
+"""The steps in order: the only place that joins them.
+
+`solve_steps` yields after each step, so that the caller can keep every answer as soon as it
+is there; a run that is stopped half-way has lost nothing that was finished.
+"""
+
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import Executor
+from typing import Any, TypeVar
+
+import numpy as np
+
+from buckwright.buck import make_buck
+from buckwright.capture import calibrate, find_corners, line_from_traces
+from buckwright.checking import check_survey
+from buckwright.errors import JobError
+from buckwright.files.photographs import read_picture_bytes
+from buckwright.gauges import make_gauges
+from buckwright.lines import make_reference
+from buckwright.model.finding import Finding
+from buckwright.model.job import STEPS, Job, Products, Reference
+from buckwright.model.pictures import Calibration, Corners, Mat, MeasuredLine, Trace
+from buckwright.model.skin import Skin
+from buckwright.panels import make_panels
+from buckwright.people import fit_people
+from buckwright.plan import make_plan
+from buckwright.skin import span_skin
+
+__all__ = [
+    "Bench",
+    "StoppedError",
+    "findings_of",
+    "measure_pictures",
+    "solve_steps",
+    "solved_steps",
+]
+
+Progress = Callable[[str, float], None]
+"""Called with the step and the share of it that is done."""
+
+Item = TypeVar("Item")
+Answer = TypeVar("Answer")
+
+
+class StoppedError(Exception):
+    """The user stopped a run; answers kept so far stand."""
+
+
+class Bench:
+    """Where work is done: an executor for what can go side by side, progress, and a stop sign."""
+
+    def __init__(
+        self,
+        executor: Executor,
+        progress: Progress = lambda step, share: None,
+        stopped: Callable[[], bool] = lambda: False,
+    ) -> None:
+        self.executor, self.progress, self.stopped = executor, progress, stopped
+
+    def say(self, step: str, share: float) -> None:
+        """Tell how far a step is; raises StoppedError if the user has stopped the run."""
+        if self.stopped():
+            self.executor.shutdown(wait=False, cancel_futures=True)
+            raise StoppedError
+        self.progress(step, share)
+
+    def side_by_side(
+        self,
+        step: str,
+        work: Callable[[Item], Answer],
+        items: Sequence[Item],
+        *,
+        span: tuple[float, float] = (0.0, 1.0),
+    ) -> list[Answer]:
+        """The work on each item, in order, telling the progress over `span` of the step."""
+        answers = []
+        low, high = span
+        for answer in self.executor.map(work, items):
+            answers.append(answer)
+            self.say(step, low + (high - low) * len(answers) / len(items))
+        return answers
+
+
+def solve_steps(
+    job: Job,
+    photograph: Callable[[str], bytes],
+    *,
+    have: Products,
+    fresh: Sequence[str] = (),
+    bench: Bench,
+) -> Iterator[tuple[str, Products]]:
+    """Each step's name with everything known after it.
+
+    `photograph` gives the bytes behind a SHA-256. Steps named in `fresh` are taken from `have`
+    without computing them again. A step for which the job holds no question is passed over
+    with its answer left empty. Raises JobError where a step has no answer, StoppedError if stopped.
+    """
+    products = have
+    for step in STEPS:
+        if step in fresh or step not in _STEPS:
+            continue
+        bench.say(step, 0.0)
+        products = products.model_copy(update=_STEPS[step](job, products, photograph, bench))
+        bench.say(step, 1.0)
+        yield step, products
+
+
+def solved_steps(job: Job) -> tuple[str, ...]:
+    """The steps that this job asks a question of, in order."""
+    asked = {
+        "pictures": bool(job.pictures),
+        "lines": job.datum is not None and bool(job.pictures),
+        "skin": bool(job.regions),
+        "people": job.people is not None,
+        "buck": job.buck is not None,
+        "panels": bool(job.panels) and job.sheet is not None,
+        "gauges": bool(job.gauges),
+        "checking": bool(job.surveys),
+        "plan": job.plan is not None,
+        "drawings": True,
+    }
+    return tuple(step for step in STEPS if asked[step])
+
+
+def measure_pictures(
+    pictures: Sequence[tuple[str, bytes]],
+    mat: Mat,
+    traces: Sequence[Trace],
+    closed: Callable[[str], bool],
+    *,
+    bench: Bench,
+) -> tuple[Calibration, tuple[MeasuredLine, ...]]:
+    """Cameras and 3D lines, in millimetres of the mat, from named photographs and traces."""
+    looks = [(name, data, mat) for name, data in pictures]
+    corners = bench.side_by_side("pictures", _corners_in, looks, span=(0.0, 0.35))
+    calibration = calibrate(corners, mat)
+    bench.say("pictures", 0.45)
+    names = list(dict.fromkeys(trace.line for trace in traces))
+    tasks = [
+        (name, [trace for trace in traces if trace.line == name], calibration, closed(name))
+        for name in names
+    ]
+    measured = bench.side_by_side("pictures", _line_through, tasks, span=(0.45, 1.0))
+    return calibration, tuple(measured)
+
+
+def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
+    """Every doubt in the products, with the step it belongs to."""
+    found = [("pictures", f) for line in products.measured for f in line.findings]
+    parts: list[tuple[str, Any]] = [
+        ("pictures", products.calibration),
+        ("people", products.people),
+        ("buck", products.buck),
+        ("panels", products.panels),
+        ("gauges", products.gauges),
+        ("plan", products.plan),
+        ("skin", products.skin),
+        *(("checking", check) for check in products.checks),
+    ]
+    if products.lines is not None:
+        parts += [("lines", products.lines.placement), ("lines", products.lines.network)]
+    if products.skin is not None:
+        parts += [("skin", region) for region in products.skin.regions]
+    if products.panels is not None:
+        parts += [("panels", blank) for blank in products.panels.blanks]
+    found += [(step, f) for step, part in parts if part is not None for f in part.findings]
+    return tuple(sorted(found, key=lambda pair: STEPS.index(pair[0])))
+
+
+def _corners_in(look: tuple[str, bytes, Mat]) -> Corners:
+    name, data, mat = look
+    _, grey = read_picture_bytes(data, name=name)
+    return find_corners(grey, mat, picture=name)
+
+
+def _line_through(task: tuple[str, list[Trace], Calibration, bool]) -> MeasuredLine:
+    name, traces, calibration, closed = task
+    return line_from_traces(name, traces, calibration, closed=closed)
+
+
+Update = dict[str, Any]
+Photograph = Callable[[str], bytes]
+
+
+def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Update:
+    if not job.pictures:
+        return {"calibration": None, "measured": ()}
+    if job.mat is None:
+        raise JobError(
+            "The job has pictures but no mat.", "Say which mat the model stood on, and try again."
+        )
+    specs = {spec.name: spec for spec in job.lines}
+    known = [trace for trace in job.traces if trace.line in specs]
+    calibration, measured = measure_pictures(
+        [(picture.name, photograph(picture.sha256)) for picture in job.pictures],
+        job.mat,
+        known,
+        lambda name: specs[name].closed,
+        bench=bench,
+    )
+    return {"calibration": calibration, "measured": measured}
+
+
+def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    calibration = products.calibration
+    if calibration is None or job.datum is None:
+        return {"lines": None}
+    reference = make_reference(
+        products.measured,
+        job.lines,
+        job.datum,
+        job.departures,
+        scale=job.scale,
+        scale_sigma=calibration.scale_sigma,
+    )
+    return {"lines": reference}
+
+
+def _skin(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    if products.lines is None or not job.regions:
+        return {"skin": None}
+    skin = span_skin(products.lines.network, job.regions, edge_length=job.edge_length)
+    return {"skin": skin}
+
+
+def _needed(products: Products) -> tuple[Reference, Skin] | None:
+    if products.lines is None or products.skin is None:
+        return None
+    return products.lines, products.skin
+
+
+def _people(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    built = _needed(products)
+    if built is None or job.people is None:
+        return {"people": None}
+    reference, skin = built
+    # Two sides, each as uncertain as a line is on the whole.
+    sigma = float(np.sqrt(2.0) * np.median([line.sigma for line in reference.network.lines]))
+    return {"people": fit_people(job.people, skin, width_sigma=sigma)}
+
+
+def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    built = _needed(products)
+    if built is None or job.buck is None:
+        return {"buck": None}
+    return {"buck": make_buck(job.buck, built[0].network, built[1])}
+
+
+def _panels(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    if products.skin is None or job.sheet is None or not job.panels:
+        return {"panels": None}
+    return {"panels": make_panels(job.panels, products.skin, job.sheet)}
+
+
+def _gauges(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    built = _needed(products)
+    if built is None or not job.gauges:
+        return {"gauges": None}
+    return {"gauges": make_gauges(job.gauges, built[1], built[0].network)}
+
+
+def _checking(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    skin = products.skin
+    if skin is None:
+        return {"checks": ()}
+    tolerance = job.check_tolerance
+    return {"checks": tuple(check_survey(s, skin, tolerance=tolerance) for s in job.surveys)}
+
+
+def _plan(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    if job.plan is None:
+        return {"plan": None}
+    plan = make_plan(
+        job.plan,
+        buck=products.buck,
+        panels=products.panels,
+        gauges=products.gauges,
+        checks=products.checks,
+    )
+    return {"plan": plan}
+
+
+_STEPS: dict[str, Callable[[Job, Products, Photograph, Bench], Update]] = {
+    "pictures": _pictures,
+    "lines": _lines,
+    "skin": _skin,
+    "people": _people,
+    "buck": _buck,
+    "panels": _panels,
+    "gauges": _gauges,
+    "checking": _checking,
+    "plan": _plan,
+}
+"""What computes each step; 'drawings' are made when a packet is asked for."""
