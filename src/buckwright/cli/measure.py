@@ -69,9 +69,7 @@ def _rms(line: MeasuredLine) -> float:
     return float((line.sigma**2).mean() ** 0.5)
 
 
-def _findings(
-    calibration: Calibration, lines: tuple[MeasuredLine, ...]
-) -> tuple[Finding, ...]:
+def _findings(calibration: Calibration, lines: tuple[MeasuredLine, ...]) -> tuple[Finding, ...]:
     return (*calibration.findings, *(f for line in lines for f in line.findings))
 
 
@@ -92,7 +90,5 @@ def _content(calibration: Calibration, lines: tuple[MeasuredLine, ...]) -> dict[
             for line in lines
         ],
         "scale": {"from": calibration.scale, "relative_sigma": calibration.scale_sigma},
-        "findings": [
-            finding.model_dump(mode="json") for finding in _findings(calibration, lines)
-        ],
+        "findings": [finding.model_dump(mode="json") for finding in _findings(calibration, lines)],
     }

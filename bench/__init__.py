@@ -1,0 +1,1 @@
+"""Speed and quality beside peer libraries; see `python -m bench`."""

@@ -1,0 +1,101 @@
+"""The example's known truth, held against what was computed."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial.transform import Rotation
+
+from buckwright.geometry.polyline import closest_on_polyline
+from buckwright.model.job import Products
+from buckwright.model.lines import LineNetwork
+from buckwright.model.pictures import Calibration, MeasuredLine
+
+__all__ = ["errors_against_truth", "truth_lines"]
+
+Array = NDArray[np.float64]
+
+
+def errors_against_truth(folder: Path, products: Products) -> dict[str, Any]:
+    """Errors of cameras, measured lines and fair lines of the example, as numbers.
+
+    `folder` holds truth.json and truth_cameras.json. Measured lines are compared in the frame
+    of the mat; the fair reference in vehicle axes at full size.
+    """
+    truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))["lines"]
+    cameras = json.loads((folder / "truth_cameras.json").read_text(encoding="utf-8"))
+    told: dict[str, Any] = {}
+    if products.calibration is not None:
+        told["camera_centres_rms_mm"] = _camera_error(cameras, products.calibration)
+        told |= _line_errors(truth, cameras, products.measured)
+    if products.lines is not None:
+        told["full_size_rms_mm"] = _fair_error(truth, products.lines.reference)
+        told["wheelbase_error_mm"] = products.lines.placement.wheelbase - cameras["wheelbase"]
+    return told
+
+
+def truth_lines(told: dict[str, Any]) -> list[str]:
+    """The same for people, with what was asked for beside it."""
+    return [
+        f"  cameras   {told['camera_centres_rms_mm']:.3f} mm rms (asked: 0.05)",
+        f"  lines     {told['lines_rms_mm']:.3f} mm rms at the model (asked: 0.16), "
+        f"worst line {told['worst_line_rms_mm']:.2f} ({told['worst_line']})",
+        f"  honesty   {100 * told['inside_two_sigma']:.0f} % of the errors inside two sigma "
+        "(asked: 90 to 99)",
+        f"  full size {told['full_size_rms_mm']:.2f} mm rms after fairing; "
+        f"wheelbase {told['wheelbase_error_mm']:+.1f} mm",
+    ]
+
+
+def _centre(rotation_vector: Any, translation: Any) -> Array:
+    turned = Rotation.from_rotvec(np.asarray(rotation_vector, dtype=np.float64))
+    return np.asarray(turned.inv().apply(-np.asarray(translation, dtype=np.float64)))
+
+
+def _camera_error(cameras: dict[str, Any], calibration: Calibration) -> float:
+    true = {camera["name"]: camera for camera in cameras["pictures"]}
+    gaps = [
+        _centre(p.rotation_vector, p.translation)
+        - _centre(true[p.name]["rotation_vector"], true[p.name]["translation"])
+        for p in calibration.pictures
+    ]
+    return float(np.sqrt(np.mean(np.sum(np.square(gaps), axis=1))))
+
+
+def _line_errors(
+    truth: dict[str, Any], cameras: dict[str, Any], measured: tuple[MeasuredLine, ...]
+) -> dict[str, Any]:
+    place = cameras["model_on_mat"]
+    turn, shift = np.array(place["rotation"]), np.array(place["translation"])
+    errors: dict[str, Array] = {}
+    ratios = []
+    for line in measured:
+        true = truth[line.name]
+        at = place["scale"] * np.array(true["points"]) @ turn.T + shift
+        gap, _, _ = closest_on_polyline(line.points, at, closed=true["closed"])
+        errors[line.name] = gap
+        # The gap across a line has two directions, each with the printed sigma.
+        ratios.append(gap / (np.sqrt(2.0) * line.sigma))
+    rms = {name: float(np.sqrt(np.mean(gap**2))) for name, gap in errors.items()}
+    worst = max(rms, key=lambda name: rms[name])
+    every = np.concatenate(list(errors.values()))
+    return {
+        "lines_rms_mm": float(np.sqrt(np.mean(every**2))),
+        "worst_line": worst,
+        "worst_line_rms_mm": rms[worst],
+        "inside_two_sigma": float(np.mean(np.concatenate(ratios) < 2.0)),
+    }
+
+
+def _fair_error(truth: dict[str, Any], network: LineNetwork) -> float:
+    gaps = [
+        closest_on_polyline(
+            line.points(400),
+            np.array(truth[line.name]["points"]),
+            closed=truth[line.name]["closed"],
+        )[0]
+        for line in network.lines
+    ]
+    return float(np.sqrt(np.mean(np.concatenate(gaps) ** 2)))
