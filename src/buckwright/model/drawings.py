@@ -9,7 +9,9 @@ from buckwright.model.fact import Fact, Points2
 
 __all__ = ["Ink", "Label", "Sheet", "Stroke"]
 
-Ink = Literal["cut", "outline", "crease", "thin", "centre", "mark", "stretch", "shrink", "text"]
+Ink = Literal[
+    "cut", "outline", "crease", "thin", "centre", "mark", "stretch", "shrink", "text", "grid"
+]
 """What a line on paper means; each writer has its own pen, layer and colour for it."""
 
 
