@@ -23,9 +23,7 @@ def test_every_path_named_exists(name: str) -> None:
 
 def test_every_command_is_documented() -> None:
     guide = (ROOT / "docs" / "commands.md").read_text()
-    commands = next(
-        action.choices for action in parser()._actions if hasattr(action, "choices") and action.choices
-    )
+    commands = next(action.choices for action in parser()._actions if action.choices)
     assert commands
     assert [name for name in commands if f"`buckwright {name}" not in guide] == []
 

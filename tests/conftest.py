@@ -1,0 +1,82 @@
+"""Fixtures that several folders share, and what is left out where a machine lacks it."""
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+WREN = ROOT / "examples" / "wren"
+
+
+def pytest_report_header() -> list[str]:
+    """Say what this machine lacks, so that a shorter run is never taken for the whole one."""
+    lacking = []
+    if browser() is None:
+        lacking.append("browser tests are left out: no chromium (Debian: apt install chromium)")
+    return lacking
+
+
+def browser() -> str | None:
+    """Path of the browser that the browser tests drive."""
+    return os.environ.get("CHROMIUM") or shutil.which("chromium")
+
+
+@dataclass(frozen=True)
+class Run:
+    """What a command answered."""
+
+    code: int
+    out: str
+    err: str
+
+    @property
+    def json(self) -> dict[str, Any]:
+        return dict(json.loads(self.out))
+
+
+def buckwright(*arguments: str | Path) -> Run:
+    """Run the command in a process of its own, as a user does."""
+    done = subprocess.run(
+        [sys.executable, "-m", "buckwright", *map(str, arguments)],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return Run(done.returncode, done.stdout, done.stderr)
+
+
+@pytest.fixture(name="command", scope="session")
+def _command() -> Any:
+    return buckwright
+
+
+@dataclass(frozen=True)
+class Demo:
+    """The demo as it was run once for the whole session."""
+
+    folder: Path
+    told: dict[str, Any]
+
+    @property
+    def job(self) -> Path:
+        return self.folder / "wren.buck"
+
+    @property
+    def packet(self) -> Path:
+        return self.folder / "packet"
+
+
+@pytest.fixture(scope="session")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
+    """The example solved from its JPEGs and traces; tests that use it are slow."""
+    folder = tmp_path_factory.mktemp("demo")
+    run = buckwright("demo", "--out", folder, "--json")
+    assert run.code == 0, run.err
+    return Demo(folder, run.json)

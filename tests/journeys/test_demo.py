@@ -1,0 +1,112 @@
+"""The whole job, from JPEGs and traces to the packet, against the known truth of the example."""
+
+import csv
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import numpy as np
+import pytest
+
+from buckwright.store import JobFile
+
+pytestmark = pytest.mark.slow
+
+
+def test_cameras_stand_where_they_stood(demo: Any) -> None:
+    assert demo.told["truth"]["camera_centres_rms_mm"] < 0.05
+
+
+def test_lines_lie_where_they_lie_on_the_model(demo: Any) -> None:
+    assert demo.told["truth"]["lines_rms_mm"] < 0.16
+
+
+def test_the_printed_doubt_is_honest(demo: Any) -> None:
+    assert 0.90 <= demo.told["truth"]["inside_two_sigma"] <= 0.99
+
+
+def test_full_size_lines_and_wheelbase_are_right(demo: Any) -> None:
+    assert demo.told["truth"]["full_size_rms_mm"] < 1.3
+    assert abs(demo.told["truth"]["wheelbase_error_mm"]) < 2.0
+    assert demo.told["lines"]["wheelbase_mm"] == pytest.approx(2300.0, abs=2.0)
+
+
+def test_the_planted_dents_are_found_and_nothing_else(demo: Any) -> None:
+    planted = json.loads(
+        (Path(__file__).parents[2] / "examples/wren/truth_survey.json").read_text()
+    )["dents"]
+    spots = demo.told["checking"]["front wing"]["spots"]
+    assert len(spots) == len(planted)
+    for dent in planted:
+        same = [s for s in spots if s["kind"] == ("low" if dent["height"] < 0 else "high")]
+        assert len(same) == 1
+        assert math.dist(same[0]["centre"], dent["centre"]) < 40.0
+        assert same[0]["height"] == pytest.approx(dent["height"], abs=2.0)
+
+
+def test_every_step_is_answered_and_none_is_stale(demo: Any) -> None:
+    with JobFile.open(demo.job) as file:
+        states = file.step_states()
+    assert {step for step, state in states.items() if state == "done"} >= {
+        "pictures", "lines", "skin", "people", "buck", "panels", "gauges", "checking", "plan",
+    }  # fmt: skip
+
+
+def test_wires_lie_inside_the_true_body(demo: Any) -> None:
+    with JobFile.open(demo.job) as file:
+        products = file.products()
+    assert products.buck is not None
+    assert len(products.buck.wires) > 15
+    for wire in products.buck.wires:
+        chord = np.linalg.norm(np.diff(wire.axis, axis=0), axis=1).sum()
+        assert wire.length >= chord - 1.0
+
+
+def test_the_packet_holds_every_kind_of_file(demo: Any) -> None:
+    endings = {Path(name).suffix for name in demo.told["packet"]}
+    assert endings >= {".pdf", ".dxf", ".svg", ".csv", ".glb", ".step"}
+    assert all(Path(name).stat().st_size > 0 for name in demo.told["packet"])
+
+
+def test_every_dxf_of_the_packet_is_sound(demo: Any) -> None:
+    files = sorted(demo.packet.rglob("*.dxf"))
+    assert files
+    for path in files:
+        assert ezdxf.readfile(path).audit().errors == []
+
+
+def test_cut_list_and_bars_agree(demo: Any) -> None:
+    tables = {path.name: path for path in demo.packet.rglob("*.csv")}
+    assert tables
+    for path in tables.values():
+        with path.open(newline="") as lines:
+            rows = list(csv.reader(lines))
+        assert len(rows) > 1, path
+        assert len({len(row) for row in rows}) == 1, f"{path.name} is not a regular table"
+
+
+def test_a_second_run_keeps_the_history(demo: Any, command: Any) -> None:
+    with JobFile.open(demo.job) as file:
+        job = file.job()
+        file.change("rename", job.model_copy(update={"name": "Lark"}))
+        assert len(file.history()) == 1
+        assert file.undo() == "rename"
+    assert command("redo", demo.job).out == "Made again: rename\n"
+    assert command("undo", demo.job).out == "Taken back: rename\n"
+
+
+def test_export_and_import_keep_the_solved_job(demo: Any, command: Any, tmp_path: Path) -> None:
+    assert command("export", demo.job, tmp_path / "out").code == 0
+    assert command("import", tmp_path / "out", tmp_path / "again.buck").code == 0
+    with JobFile.open(demo.job) as one, JobFile.open(tmp_path / "again.buck") as two:
+        assert one.job().model_dump_json() == two.job().model_dump_json()
+        assert one.products().model_dump_json() == two.products().model_dump_json()
+        assert one.step_states() == two.step_states()
+
+
+def test_solving_again_changes_nothing(demo: Any, command: Any) -> None:
+    again = command("solve", demo.job, "--json")
+    assert again.code == 0
+    assert again.json["lines"] == demo.told["lines"]
