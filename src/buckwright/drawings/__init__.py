@@ -1,1 +1,56 @@
-"""The drawings step."""
+"""The drawings step: every product of the job on full-size sheets, before any file format.
+
+packet_sheets     all sheets of the packet, in order of work
+elevations        side elevation, plan, front and rear elevation of the network
+bends, rodmarks   one sheet for each wire, with everything that meets it
+frames            the inner frame in three views, and the cut list
+blanks, shapemap  blanks with their isolines of stretch and shrink
+cards             gauge cards
+checks            high and low spots of what was built
+board, placing, listing, viewing   strokes and words, where names go, lists, how a piece lies
+cautions          what a sheet says about hurting oneself
+"""
+
+from buckwright.drawings.bends import bend_sheets
+from buckwright.drawings.blanks import blank_sheets
+from buckwright.drawings.cards import card_sheets
+from buckwright.drawings.cautions import SCOPE, cautions_for, every_caution
+from buckwright.drawings.checks import check_sheets
+from buckwright.drawings.elevations import elevation_sheets
+from buckwright.drawings.frames import frame_sheets
+from buckwright.model.drawings import Sheet
+from buckwright.model.job import Job, Products
+
+__all__ = [
+    "SCOPE",
+    "bend_sheets",
+    "blank_sheets",
+    "card_sheets",
+    "cautions_for",
+    "check_sheets",
+    "elevation_sheets",
+    "every_caution",
+    "frame_sheets",
+    "packet_sheets",
+]
+
+
+def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
+    """All sheets that the products so far give, names unique; a step that has not run gives none.
+
+    Order: elevations, frame and cut list, bend sheets, blanks, gauge cards, checks.
+    """
+    sheets: list[Sheet] = []
+    if products.lines is not None:
+        sheets += elevation_sheets(job, products.lines)
+        if products.buck is not None:
+            sheets += frame_sheets(job, products.lines, products.buck)
+    if products.buck is not None:
+        sheets += bend_sheets(job, products.buck)
+    if products.panels is not None:
+        sheets += blank_sheets(job, products.panels)
+    if products.gauges is not None:
+        sheets += card_sheets(job, products.gauges)
+    if products.skin is not None:
+        sheets += check_sheets(job, products.skin, products.checks)
+    return tuple(sheets)

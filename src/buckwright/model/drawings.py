@@ -5,6 +5,10 @@ A sheet is drawn once, in millimetres at full size, y up, and written by several
 
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.lettering import lettering_width
 from buckwright.model.fact import Fact, Points2
 
 __all__ = ["Ink", "Label", "Sheet", "Stroke"]
@@ -34,6 +38,14 @@ class Label(Fact):
     angle: float = 0.0
     """rad, counter-clockwise."""
 
+    def corners(self) -> NDArray[np.float64]:
+        """(4, 2) corners of the room that the words take, tails of letters included."""
+        width, low, high = lettering_width(self.text, self.height), -0.35, 1.1
+        local = np.array([[0.0, low], [0.0, high], [0.0, high], [0.0, low]]) * self.height
+        local[2:, 0] = width
+        cosine, sine = np.cos(self.angle), np.sin(self.angle)
+        return np.asarray(local @ np.array([[cosine, sine], [-sine, cosine]]) + self.at)
+
 
 class Sheet(Fact):
     """One full-size drawing."""
@@ -48,3 +60,11 @@ class Sheet(Fact):
     kind: Literal["elevation", "wire", "frame", "blank", "gauge", "check"] = "elevation"
     cut_file: bool = False
     """True when a machine or scissors follow it: it is also written as DXF."""
+
+    def box(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """Lower left and upper right corner (2,) of all that is drawn, words included.
+
+        Raises ValueError for an empty sheet.
+        """
+        points = np.vstack([*(s.points for s in self.strokes), *(w.corners() for w in self.labels)])
+        return points.min(axis=0), points.max(axis=0)

@@ -1,0 +1,122 @@
+"""Blank sheets: the flat piece at full size, and where its metal must stretch or shrink."""
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from buckwright.drawings.board import BIG, FIGURE, NAME, arrow, cross, short_name, words
+from buckwright.drawings.cautions import cautions_for, doubts
+from buckwright.drawings.listing import lines_below
+from buckwright.drawings.shapemap import ringed_areas, shape_map
+from buckwright.geometry.plane import principal_turn
+from buckwright.model.drawings import Sheet, Stroke
+from buckwright.model.job import Job
+from buckwright.model.panels import Blank, Panel, Panels
+from buckwright.units import format_both
+
+__all__ = ["blank_sheets"]
+
+Array = NDArray[np.float64]
+
+GRID = 50.0
+
+
+def blank_sheets(job: Job, panels: Panels) -> tuple[Sheet, ...]:
+    """One sheet for each blank, outside of the panel up, the long way across."""
+    sheets: list[Sheet] = []
+    for panel, blank in zip(panels.panels, panels.blanks, strict=True):
+        name = short_name(f"blank-{blank.panel}", (sheet.name for sheet in sheets))
+        sheets.append(_sheet(job, panels, panel, blank, name))
+    return tuple(sheets)
+
+
+def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> Sheet:
+    angle = -principal_turn(blank.outline)
+    turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
+    flat, outline, net = (p @ turn for p in (blank.flat, blank.outline, blank.net_outline))
+    middle = np.asarray(shapely.Polygon(net).centroid.coords[0])
+    map_strokes, map_labels, step = shape_map(flat, panel, blank)
+    area_strokes, area_labels, words_by_letter = ringed_areas(flat, panel, blank)
+    low = outline.min(axis=0)
+    grain = arrow((low[0], low[1] - 30.0), (low[0] + 220.0, low[1] - 30.0), head=16.0)
+    grain_words = words(
+        (low[0] + 232.0, low[1] - 30.0 - 0.5 * FIGURE), "grain (rolling direction)", FIGURE
+    )
+    block = lines_below(
+        (float(low[0]), float(low[1]) - 50.0), [*_facts(job, blank, step), *words_by_letter]
+    )
+    side = _side(job, panel)
+    return Sheet(
+        name=name,
+        title=f"{job.name}, revision {job.revision}: blank for {blank.panel}",
+        strokes=(
+            *_grid(net, middle),
+            *map_strokes,
+            Stroke(ink="outline", points=net, closed=True, name="trim line"),
+            *cross(middle, 20.0),
+            *area_strokes,
+            *grain,
+            Stroke(ink="cut", points=outline, closed=True, name=blank.panel),
+        ),
+        labels=(*map_labels, *area_labels, grain_words, *block),
+        notes=(
+            *_how_to(job, blank, side),
+            *doubts((*blank.findings, *panels.findings), blank.panel),
+            *cautions_for("blank"),
+        ),
+        kind="blank",
+        cut_file=True,
+    )
+
+
+def _side(job: Job, panel: Panel) -> str:
+    spec = next((r for r in job.regions if r.name == panel.region), None)
+    return spec.side if spec else "whole"
+
+
+def _grid(net: Array, middle: Array) -> list[Stroke]:
+    """Squares over the net shape, counted from its middle, cut off at the trim line."""
+    shape = shapely.Polygon(net).buffer(0.0)
+    low, high = net.min(axis=0), net.max(axis=0)
+    rulers = []
+    for axis in (0, 1):
+        first = middle[axis] + GRID * np.ceil((low[axis] - middle[axis]) / GRID)
+        for value in np.arange(first, high[axis], GRID):
+            ends = np.array([low - 1.0, high + 1.0])
+            ends[:, axis] = value
+            rulers.append(shapely.LineString(ends))
+    pieces = shapely.get_parts(shapely.intersection(np.array(rulers), shape))
+    return [
+        Stroke(ink="grid", points=np.asarray(piece.coords), name="grid")
+        for piece in pieces
+        if isinstance(piece, shapely.LineString) and piece.length > 1.0
+    ]
+
+
+def _facts(job: Job, blank: Blank, step: float) -> list[tuple[str, float]]:
+    metal = f"{job.sheet.alloy}, {job.sheet.thickness:g} mm" if job.sheet else "metal not chosen"
+    low, high = blank.outline.min(axis=0), blank.outline.max(axis=0)
+    size = max(float(high[0] - low[0]), float(high[1] - low[1]))
+    return [
+        (blank.panel, BIG),
+        (f"{metal}, {blank.mass:.2f} kg, longest {format_both(size)}", NAME),
+        (f"{blank.verdict.step.upper()}: {blank.verdict.reason}", FIGURE),
+        (f"isolines every {100.0 * step:g} % of area; squares {GRID:.0f} mm; OUTSIDE UP", FIGURE),
+    ]
+
+
+def _how_to(job: Job, blank: Blank, side: str) -> tuple[str, ...]:
+    spec = next((p for p in job.panels if p.name == blank.panel), None)
+    allowance = f" The trim line lies {spec.trim_allowance:g} mm inside." if spec else ""
+    notes = [
+        f"Cut along the outer line.{allowance} Lay the sheet's rolling direction along the arrow.",
+        "Where a number is positive the metal must get that much larger (stretch), where it is "
+        "negative that much smaller (shrink); at 0 it only bends.",
+    ]
+    if side != "whole":
+        other = "right" if side == "left" else "left"
+        notes.append(
+            f"This is the {side} side, outside up. For the {other} side turn the pattern over "
+            "before marking: then the inside is up."
+        )
+    return tuple(notes)

@@ -1,0 +1,76 @@
+"""Marks along a rod: a tick across it, its distance from the start and what meets it there."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.drawings.board import FIGURE, line, words_outward
+from buckwright.drawings.placing import spread_apart
+from buckwright.geometry.polyline import arc_lengths
+from buckwright.model.drawings import Label, Stroke
+
+__all__ = ["rod_marks", "ticks"]
+
+Array = NDArray[np.float64]
+
+LEAD = 34.0
+"""mm from the rod's axis to where the words begin."""
+
+
+def rod_marks(
+    flat: Array, along: Array, marks: Sequence[tuple[float, str]], *, diameter: float
+) -> tuple[list[Stroke], list[Label]]:
+    """Ticks with words on the outside of the bend.
+
+    Parameters: flat (n, 2) the axis on paper, in order; along (n,) true distance along the rod
+    at those points; marks (distance, words) in any order.
+    """
+    strokes, labels = [], []
+    ordered = sorted(marks)
+    side = _outside(flat)
+    spread = spread_apart(np.array([at for at, _ in ordered]), 2.1 * FIGURE)
+    for (at, text), place in zip(ordered, spread, strict=True):
+        point, normal = _frame(flat, along, at, side)
+        away, lean = _frame(flat, along, float(place), side)
+        strokes.append(_tick(point, normal, diameter))
+        strokes.append(
+            line("thin", point + (0.5 * diameter + 6.0) * normal, away + (LEAD - 3.0) * lean)
+        )
+        labels.append(words_outward(away + LEAD * lean, lean, f"{at:.1f} {text}"))
+    return strokes, labels
+
+
+def ticks(flat: Array, along: Array, places: Sequence[float], *, diameter: float) -> list[Stroke]:
+    """Only the ticks, for a second view of the same rod."""
+    framed = (_frame(flat, along, at, 1.0) for at in places)
+    return [_tick(point, normal, diameter) for point, normal in framed]
+
+
+def _tick(point: Array, normal: Array, diameter: float) -> Stroke:
+    reach = 0.5 * diameter + 6.0
+    return line("mark", point - reach * normal, point + reach * normal)
+
+
+def _outside(flat: Array) -> float:
+    """+1 where the bend's outside is on the left of the run, -1 on the right."""
+    sides = np.diff(flat, axis=0)
+    turn = sides[:-1, 0] * sides[1:, 1] - sides[:-1, 1] * sides[1:, 0]
+    return -1.0 if turn.sum() > 0.0 else 1.0
+
+
+def _frame(flat: Array, along: Array, at: float, side: float) -> tuple[Array, Array]:
+    """Point of the axis at that distance, and the unit normal there on that side.
+
+    Beyond the ends the axis runs on straight.
+    """
+    on_paper = arc_lengths(flat)
+    inside = float(np.clip(at, along[0], along[-1]))
+    here = float(np.interp(inside, along, on_paper))
+    reach = min(5.0, 0.25 * on_paper[-1])
+    ends = np.clip([here - reach, here + reach], 0.0, on_paper[-1])
+    before, after, point = (
+        np.array([np.interp(s, on_paper, flat[:, k]) for k in range(2)]) for s in (*ends, here)
+    )
+    tangent = (after - before) / max(float(np.linalg.norm(after - before)), 1e-12)
+    return point + (at - inside) * tangent, side * np.array([-tangent[1], tangent[0]])

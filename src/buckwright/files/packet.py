@@ -1,0 +1,62 @@
+"""The packet, file by file: names inside its folder, and bytes."""
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Literal
+
+from buckwright.files.dxf import dxf_text
+from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
+from buckwright.files.svg import svg_text
+from buckwright.files.tables import blanks_csv, cut_list_csv, offsets_csv, tasks_csv, wires_csv
+from buckwright.model.drawings import Sheet
+from buckwright.model.finding import Finding
+from buckwright.model.job import Job, Products
+
+__all__ = ["packet_files"]
+
+
+def packet_files(
+    job: Job,
+    products: Products,
+    sheets: Sequence[Sheet],
+    *,
+    findings: Sequence[tuple[str, Finding]] = (),
+    cautions: Sequence[str] = (),
+    picture: bytes | None = None,
+    paper: Literal["A4", "A3", "Letter"] = "A4",
+    models: Mapping[str, bytes] | None = None,
+) -> Iterator[tuple[str, bytes]]:
+    """Each file's path in the packet (with forward slashes) and its bytes, one at a time.
+
+    `models` are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only
+    the cover and the tables come. The same arguments give the same bytes.
+    """
+    cover = cover_pdf(
+        job, products, sheets=sheets, findings=findings, cautions=cautions, picture=picture
+    )
+    yield "cover.pdf", cover
+    title = f"{job.name}, revision {job.revision}"
+    if sheets:
+        yield "roll.pdf", roll_pdf(sheets, title=title)
+        yield f"tiles-{paper}.pdf", tiled_pdf(sheets, paper=paper, title=title)
+    for sheet in sheets:
+        yield f"svg/{sheet.name}.svg", svg_text(sheet).encode("utf-8")
+    for sheet in sheets:
+        if sheet.cut_file:
+            yield f"dxf/{sheet.name}.dxf", dxf_text(sheet).encode("ascii")
+    for name, text in _tables(job, products):
+        yield f"tables/{name}.csv", text().encode("utf-8")
+    for name, content in (models or {}).items():
+        yield name, content
+
+
+def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], str]]]:
+    buck, panels, plan, lines = products.buck, products.panels, products.plan, products.lines
+    if buck is not None:
+        yield "cut-list", lambda: cut_list_csv(buck)
+        yield "wires", lambda: wires_csv(buck)
+    if lines is not None:
+        yield "offsets", lambda: offsets_csv(lines.network)
+    if panels is not None:
+        yield "blanks", lambda: blanks_csv(panels, job.sheet)
+    if plan is not None:
+        yield "tasks", lambda: tasks_csv(plan)

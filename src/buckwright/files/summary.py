@@ -1,0 +1,129 @@
+"""The job in figures, for the cover: what it is, weighs, takes, and how sure that is."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.mesh import triangle_areas
+from buckwright.model.buck import Buck
+from buckwright.model.job import Job, Products, Reference
+from buckwright.model.panels import Panels
+from buckwright.model.plan import Plan
+from buckwright.model.skin import Skin
+from buckwright.units import format_both
+
+__all__ = ["summary_rows"]
+
+Row = tuple[str, str]
+
+
+def summary_rows(job: Job, products: Products) -> list[Row]:
+    """(name, figures in words) for each step that has an answer."""
+    rows: list[Row] = []
+    if products.calibration is not None:
+        rows.append(("Pictures", _pictures(products)))
+    if products.lines is not None:
+        rows += _lines(products.lines)
+    if products.skin is not None:
+        rows.append(("Skin", _skin(products.skin)))
+    if products.people is not None:
+        rows.append(("Will they fit", _people(products)))
+    if products.buck is not None:
+        rows += _buck(products.buck)
+    if products.panels is not None:
+        rows.append(("Panels", _panels(products.panels, job)))
+    if products.gauges is not None:
+        rows.append(("Gauges", f"{len(products.gauges.gauges)} cards"))
+    for check in products.checks:
+        rows.append(
+            (
+                f"Check of {check.survey}",
+                f"{len(check.spots)} spots beyond {check.tolerance:g} mm; "
+                f"the rest within {check.rms:.2f} mm rms",
+            )
+        )
+    if products.plan is not None:
+        rows.append(("Work", _plan(products.plan)))
+    return rows
+
+
+def _pictures(products: Products) -> str:
+    found = products.calibration
+    assert found is not None
+    scale = (
+        f"scale by a measured bar, within {1000.0 * found.scale_sigma:.2f} per mille"
+        if found.scale == "bar"
+        else "SCALE NOT MEASURED"
+    )
+    return (
+        f"{len(found.pictures)} pictures, {found.residual_px:.2f} px rms; {scale}; "
+        f"{len(products.measured)} lines measured"
+    )
+
+
+def _lines(reference: Reference) -> list[Row]:
+    points = np.vstack([line.points(200) for line in reference.network.lines])
+    size: NDArray[np.float64] = np.ptp(points, axis=0)
+    sigma = float(np.sqrt(np.mean([line.sigma**2 for line in reference.network.lines])))
+    return [
+        ("Wheelbase", format_both(reference.wheelbase)),
+        ("Length over the lines", format_both(float(size[0]))),
+        ("Width over the lines", format_both(float(size[1]))),
+        (
+            "Lines",
+            f"{len(reference.network.lines)} lines, {len(reference.network.crossings)} crossings, "
+            f"points known to about {sigma:.1f} mm",
+        ),
+    ]
+
+
+def _skin(skin: Skin) -> str:
+    area = sum(float(triangle_areas(r.vertices, r.triangles).sum()) for r in skin.regions)
+    worst = max((r.line_error_most for r in skin.regions), default=0.0)
+    return f"{len(skin.regions)} regions, {area / 1e6:.2f} m2, within {worst:.1f} mm of every line"
+
+
+def _people(products: Products) -> str:
+    answer = products.people
+    assert answer is not None
+    spare = min((height.spare for height in answer.heights), default=0.0)
+    if answer.fits:
+        return f"yes, {spare:.0f} mm to spare at the tightest height"
+    return f"no, {-spare:.0f} mm short: widen by {answer.widen_by:.0f} mm"
+
+
+def _buck(buck: Buck) -> list[Row]:
+    rod = sum(wire.length for wire in buck.wires) / 1000.0
+    sprung = sum(wire.sprung for wire in buck.wires)
+    rods, tubes = buck.rod_plan, buck.tube_plan
+    return [
+        (
+            "Buck",
+            f"{len(buck.wires)} wires ({sprung} sprung), {rod:.1f} m of rod, "
+            f"{len(buck.tacks)} tacks, {len(buck.posts)} posts; {buck.mass:.1f} kg with the frame",
+        ),
+        (
+            "To buy",
+            f"{len(rods.bars)} bars of {rods.stock} (at least {rods.bars_bound}), "
+            f"{len(tubes.bars)} bars of {tubes.stock} (at least {tubes.bars_bound})",
+        ),
+        (
+            "Frame",
+            f"{len(buck.members)} members, {buck.frame_clearance:.0f} mm clear of the skin",
+        ),
+    ]
+
+
+def _panels(panels: Panels, job: Job) -> str:
+    mass = sum(blank.mass for blank in panels.blanks)
+    metal = f" of {job.sheet.alloy}, {job.sheet.thickness:g} mm" if job.sheet else ""
+    verdicts = [blank.verdict.step for blank in panels.blanks]
+    told = ", ".join(f"{verdicts.count(step)} {step}" for step in dict.fromkeys(verdicts))
+    return f"{len(panels.blanks)} blanks{metal}, {mass:.2f} kg; {told}"
+
+
+def _plan(plan: Plan) -> str:
+    left = f"; {len(plan.left_over)} tasks need more sessions" if plan.left_over else ""
+    return (
+        f"{len(plan.tasks)} tasks, {plan.expected_hours:.0f} hours of work "
+        f"(give or take {plan.sigma_hours:.0f}), by the shop's own rates{left}"
+    )
