@@ -13,6 +13,8 @@ import cv2
 import numpy as np
 from lens import DISTORTION, SIZE, Camera, cameras
 from paper import SQUARES, inner_corners, write_mat
+from scipy.spatial.transform import Rotation
+from shape import SCALE, WHEELBASE
 from studio import Placing, Studio, picture
 from survey import write_survey
 from tracing import hand_traces, true_pieces
@@ -68,17 +70,19 @@ def _write_cameras(folder: Path, placing: Placing, stands: tuple[Camera, ...]) -
     content = {
         "frame": "mm; origin at the mat's top-left outer corner, x right along the columns, "
         "y up the page (rows run along -y), z up; p_camera = rotation @ p_mat + translation",
-        "placing": {
-            "is": "p_mat = rotation @ p / 8 + shift, p in vehicle axes before the departure",
+        "model_on_mat": {
+            "is": "p_mat = scale * rotation @ p + translation, p in vehicle axes, no departure",
+            "scale": 1.0 / SCALE,
             "rotation": placing.rotation.tolist(),
-            "shift": placing.shift.tolist(),
+            "translation": placing.shift.tolist(),
         },
+        "wheelbase": WHEELBASE,
         "distortion": DISTORTION.tolist(),
         "pictures": [
             {
                 "name": camera.name,
                 "size": list(SIZE),
-                "rotation": camera.rotation.tolist(),
+                "rotation_vector": Rotation.from_matrix(camera.rotation).as_rotvec().tolist(),
                 "translation": camera.translation.tolist(),
                 "centre": camera.centre.tolist(),
                 "focal": camera.focal,

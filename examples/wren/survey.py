@@ -100,8 +100,8 @@ def write_survey(folder: Path) -> None:
             {
                 "kind": "low" if dent.height < 0.0 else "high",
                 "centre": np.round(dent.centre, 3).tolist(),
-                "height_mm": dent.height,
-                "width_mm": dent.width,
+                "height": dent.height,
+                "width": dent.width,
             }
             for dent in DENTS
         ],
