@@ -131,6 +131,10 @@ class CuttingPlan(Fact):
     bars_bound: int
     kerf: float
     proven: bool
+    """Whether no plan buys less length than this one."""
+    length_bound: float = 0.0
+    """mm of stock that any plan must buy."""
+    findings: tuple[Finding, ...] = ()
 
 
 class Buck(Fact):

@@ -1,0 +1,145 @@
+"""Posts: straight rods from the inner frame to tacks, spread over the body."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.buck.frame import member_body
+from buckwright.buck.inner_face import InnerFace
+from buckwright.buck.meeting import room_beside
+from buckwright.buck.rods import Rod
+from buckwright.model.buck import BuckSpec, FrameMember, Post, Tack
+from buckwright.tables.steel import rod_mass_per_mm
+
+__all__ = ["place_posts"]
+
+Array = NDArray[np.float64]
+
+SPACING = 350.0
+"""mm between the wire ends of posts."""
+SHORTEST, LONGEST = 15.0, 700.0
+"""mm: shorter cannot be welded at both ends, longer bends under the hammer."""
+SLANT = 0.5
+"""Least cosine between a post and the skin's normal where it holds a wire."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Reach:
+    """A post that could be: from a member's face to the inner side of a rod."""
+
+    member: FrameMember
+    rod: Rod
+    start: Array
+    end: Array
+    axis: Array
+
+    @property
+    def length(self) -> float:
+        return float(np.linalg.norm(self.end - self.start))
+
+    @property
+    def direction(self) -> Array:
+        return np.asarray((self.end - self.start) / self.length)
+
+
+def place_posts(
+    spec: BuckSpec,
+    rods: Sequence[Rod],
+    tacks: Sequence[Tack],
+    members: Sequence[FrameMember],
+    skin: InnerFace,
+) -> tuple[Post, ...]:
+    """Posts to tacks that a straight rod reaches without touching skin, wires or each other.
+
+    Only tacks where one wire passes inside another are used: the post stands on the inner one.
+    They are chosen far from each other, 350 mm apart at least, longest reach first.
+    """
+    if not members:
+        return ()
+    reaches = _reaches(spec, rods, tacks, members)
+    free = [r for r in reaches if _is_free(r, spec, rods, skin)]
+    chosen = _spread([r for r in free if SHORTEST <= r.length <= LONGEST])
+    mass = rod_mass_per_mm(spec.rod_diameter)
+    return tuple(_post(number, reach, mass) for number, reach in enumerate(chosen, 1))
+
+
+def _reaches(
+    spec: BuckSpec, rods: Sequence[Rod], tacks: Sequence[Tack], members: Sequence[FrameMember]
+) -> list[_Reach]:
+    named = {rod.path.name: rod for rod in rods}
+    found = []
+    for tack in tacks:
+        pair = [(named[name], at) for name, at in zip(tack.wires, tack.at, strict=True)]
+        if pair[0][0].layer == pair[1][0].layer:
+            continue
+        rod, along = max(pair, key=lambda p: p[0].layer)
+        at = np.interp([along], rod.along, rod.at)
+        target = rod.path.axis(at, rod.set_in)[0]
+        member, start = _nearest_member(members, target, spec.frame_section)
+        away = target - start
+        length = float(np.linalg.norm(away))
+        normal = rod.path.outside(at)[1][0]
+        if length < SHORTEST + spec.rod_diameter or away @ normal < SLANT * length:
+            continue
+        end = target - 0.5 * spec.rod_diameter * away / length
+        found.append(_Reach(member, rod, start, end, rod.path.directions(at, rod.set_in)[0]))
+    return found
+
+
+def _nearest_member(
+    members: Sequence[FrameMember], point: Array, section: float
+) -> tuple[FrameMember, Array]:
+    """The member nearest to a point, and the nearest place (3,) on its faces."""
+    places = [np.clip(point, *member_body(member, section)) for member in members]
+    gaps = [float(np.linalg.norm(point - place)) for place in places]
+    best = int(np.argmin(gaps))
+    return members[best], places[best]
+
+
+def _is_free(reach: _Reach, spec: BuckSpec, rods: Sequence[Rod], skin: InnerFace) -> bool:
+    """Whether the post keeps inside the sheet and off every rod but its own."""
+    count = max(int(reach.length / 3.0), 2)
+    share = np.linspace(0.0, 1.0, count + 1)[:, None]
+    points = reach.start + share * (reach.end - reach.start)
+    # A post cannot cross the skin without a sample within 1.5 mm of it.
+    needed = spec.sheet_thickness + 0.5 * spec.rod_diameter - 0.01
+    if float(skin.gap(points, below=needed).min()) < needed:
+        return False
+    directions = np.broadcast_to(reach.direction, points.shape)
+    low, high = points.min(axis=0) - 20.0, points.max(axis=0) + 20.0
+    for rod in rods:
+        if rod is reach.rod or not np.all((rod.points > low) & (rod.points < high), axis=1).any():
+            continue
+        _, room = room_beside(points, directions, rod, diameter=spec.rod_diameter)
+        if room.min() < 0.0:
+            return False
+    return True
+
+
+def _spread(reaches: list[_Reach]) -> list[_Reach]:
+    """Farthest first: each next post is the one farthest from those already standing."""
+    if not reaches:
+        return []
+    ends = np.array([reach.end for reach in reaches])
+    chosen = [int(np.argmax(np.linalg.norm(ends - ends.mean(axis=0), axis=1)))]
+    gap = np.linalg.norm(ends - ends[chosen[0]], axis=1)
+    while gap.max() >= SPACING:
+        chosen.append(int(np.argmax(gap)))
+        gap = np.minimum(gap, np.linalg.norm(ends - ends[chosen[-1]], axis=1))
+    return [reaches[k] for k in sorted(chosen)]
+
+
+def _post(number: int, reach: _Reach, mass_per_mm: float) -> Post:
+    cosine = min(abs(float(reach.direction @ reach.axis)), 1.0)
+    return Post(
+        name=f"post {number}",
+        member=reach.member.name,
+        wire=reach.rod.path.name,
+        start=reach.start,
+        end=reach.end,
+        cut_length=reach.length,
+        angle_at_wire_deg=float(np.degrees(np.arccos(cosine))),
+        mass=reach.length * mass_per_mm,
+    )
