@@ -1,0 +1,121 @@
+"""Cutting a mesh along planes, so that the parts share the vertices of the cut."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.mesh import edges_of
+
+__all__ = ["CutMesh", "cut_mesh", "kept_part"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Mask = NDArray[np.bool_]
+
+_SNAP = 0.25
+"""A vertex nearer to the cut than this part of an edge is drawn onto it: no slivers are left."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class CutMesh:
+    """A mesh that a plane passes through only along edges.
+
+    Attributes: vertices (n, 3) and triangles (m, 3), the old vertices first; on_plane (n,);
+    side (m,), -1 below or 1 above, seen along the plane's normal.
+    """
+
+    vertices: Array
+    triangles: Index
+    on_plane: Mask
+    side: Index
+
+
+def cut_mesh(vertices: Array, triangles: Index, *, origin: Array, normal: Array) -> CutMesh:
+    """The mesh with edges along a plane through `origin` (3,) across `normal` (3,).
+
+    Vertices near the plane are drawn onto it along an edge, those of the boundary along the
+    boundary; other triangles that the plane crosses are divided. The surface stays what it was
+    but for those drawn vertices.
+    """
+    unit = np.asarray(normal, dtype=np.float64) / np.linalg.norm(normal)
+    edges, of_triangle = edges_of(triangles)
+    moved, on_plane = _drawn(vertices, edges, of_triangle, (vertices - origin) @ unit)
+    height = (moved - origin) @ unit
+    height[on_plane] = 0.0
+    sign = np.sign(height).astype(np.int64)
+    cut = sign[edges[:, 0]] * sign[edges[:, 1]] < 0
+    a, b = edges[cut].T
+    part = (height[a] / (height[a] - height[b]))[:, None]
+    new_of_edge = np.full(len(edges), -1)
+    new_of_edge[cut] = len(moved) + np.arange(cut.sum())
+    points = np.vstack([moved, moved[a] + part * (moved[b] - moved[a])])
+    points -= np.where(np.arange(len(points)) < len(moved), 0.0, 1.0)[:, None] * (
+        ((points - origin) @ unit)[:, None] * unit
+    )
+    flags = np.concatenate([on_plane, np.ones(int(cut.sum()), dtype=np.bool_)])
+    divided = _divided(points, triangles, new_of_edge[of_triangle])
+    middle = (points[divided].mean(axis=1) - origin) @ unit
+    return CutMesh(points, divided, flags, np.where(middle < 0.0, -1, 1))
+
+
+def kept_part(vertices: Array, triangles: Index) -> tuple[Array, Index, Index]:
+    """Vertices in use, triangles that count them anew, and (n,) which vertex each one was."""
+    used, renamed = np.unique(triangles, return_inverse=True)
+    return vertices[used], renamed.reshape(-1, 3).astype(np.int64), used.astype(np.int64)
+
+
+def _drawn(vertices: Array, edges: Index, of_triangle: Index, height: Array) -> tuple[Array, Mask]:
+    """Vertices with the near ones moved onto the plane, and which lie on it now."""
+    size = float(np.ptp(vertices, axis=0).max())
+    on_plane = np.abs(height) <= 1e-12 * size
+    uses = np.bincount(of_triangle.ravel(), minlength=len(edges))
+    rim = np.zeros(len(vertices), dtype=np.bool_)
+    rim[edges[uses == 1].ravel()] = True
+    ends = np.vstack([edges, edges[:, ::-1]])
+    free = np.tile(uses == 1, 2)
+    here, there = height[ends[:, 0]], height[ends[:, 1]]
+    crossing = here * there < 0.0
+    part = np.where(crossing, here / np.where(crossing, here - there, 1.0), 1.0)
+    usable = crossing & (part < _SNAP) & (free | ~rim[ends[:, 0]])
+    order = np.flatnonzero(usable)[np.argsort(-part[usable], kind="stable")]
+    moved = vertices.copy()
+    # The nearest crossing is written last and stays.
+    start, end = ends[order].T
+    moved[start] = vertices[start] + part[order, None] * (vertices[end] - vertices[start])
+    on_plane[start] = True
+    return moved, on_plane
+
+
+def _divided(points: Array, triangles: Index, new: Index) -> Index:
+    """Triangles divided at the new vertices (m, 3) opposite each corner, -1 where there is none."""
+    count = (new >= 0).sum(axis=1)
+    parts = [triangles[count == 0]]
+    for k in range(3):
+        i, j = (k + 1) % 3, (k + 2) % 3
+        one = (count == 1) & (new[:, k] >= 0)
+        apex, left, right, middle = (
+            triangles[one, k],
+            triangles[one, i],
+            triangles[one, j],
+            new[one, k],
+        )
+        parts += [np.column_stack([apex, left, middle]), np.column_stack([apex, middle, right])]
+        two = (count == 2) & (new[:, k] < 0)
+        apex, left, right = triangles[two, k], triangles[two, i], triangles[two, j]
+        on_left, on_right = new[two, j], new[two, i]
+        parts.append(np.column_stack([apex, on_left, on_right]))
+        # The four-sided rest is divided along its shorter diagonal.
+        down = np.linalg.norm(points[on_left] - points[right], axis=1)
+        up = np.linalg.norm(points[on_right] - points[left], axis=1)
+        short = (down <= up)[:, None]
+        first = [
+            np.column_stack([on_left, left, right]),
+            np.column_stack([on_left, right, on_right]),
+        ]
+        second = [
+            np.column_stack([on_left, left, on_right]),
+            np.column_stack([on_right, left, right]),
+        ]
+        parts += [np.where(short, f, s) for f, s in zip(first, second, strict=True)]
+    return np.vstack(parts).astype(np.int64)
