@@ -163,7 +163,9 @@ class Wing:
     tube: float
     radius: float
     opening: float
-    """mm by which the radius grows from the middle to each end."""
+    """mm by which the radius grows from the middle to each end, on the mean of both ends."""
+    flare: float
+    """mm more at the rear end, and less at the front end: no wing is its own image turned round."""
     middle: float
     """Angle u of the middle."""
     reach: float
@@ -174,7 +176,8 @@ class Wing:
 
     def point(self, u: Array, v: Array) -> Array:
         """Point of the skin's outside."""
-        radius = self.radius + self.opening * ((u - self.middle) / self.reach) ** 2
+        along = (u - self.middle) / self.reach
+        radius = self.radius + self.opening * along**2 - self.flare * along
         out = radius + self.tube * (np.cos(v) - 1.0)
         y = self.centre_y + self.tube * np.sin(v)
         return np.stack(
@@ -199,6 +202,7 @@ FRONT_WING = Wing(
     tube=230.0,
     radius=428.0,
     opening=22.0,
+    flare=20.0,
     middle=np.pi / 2 + 0.06,
     reach=1.28,
     half_width=0.56,
@@ -209,6 +213,7 @@ REAR_WING = Wing(
     tube=220.0,
     radius=432.0,
     opening=26.0,
+    flare=16.0,
     middle=np.pi / 2 - 0.08,
     reach=1.26,
     half_width=0.56,
