@@ -13,10 +13,10 @@ from buckwright.geometry.mesh import edges_of
 __all__ = [
     "MeshForm",
     "crowded_edges",
-    "flat_triangles",
     "mesh_form",
     "pinched_vertices",
     "repeated_triangles",
+    "thin_triangles",
     "triangle_pieces",
     "turned_alike",
     "weld_vertices",
@@ -45,7 +45,7 @@ def weld_vertices(vertices: Array, triangles: Index, *, reach: float) -> tuple[A
     return vertices[used], welded.reshape(-1, 3).astype(np.int64)
 
 
-def flat_triangles(vertices: Array, triangles: Index) -> Index:
+def thin_triangles(vertices: Array, triangles: Index) -> Index:
     """Triangles without area: a corner used twice, or lower than a millionth of their length."""
     corners = vertices[triangles]
     sides = np.roll(corners, -1, axis=1) - corners

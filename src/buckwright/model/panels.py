@@ -92,6 +92,9 @@ class Blank(Fact):
     areas: tuple[MapArea, ...]
     verdict: PanelVerdict
     mass: float
+    """kg of the blank as cut, allowance included."""
+    thickness: tuple[float, float] = (0.0, 0.0)
+    """mm, least and greatest after forming, volume kept."""
     findings: tuple[Finding, ...] = ()
 
 

@@ -1,1 +1,19 @@
-"""The panels step."""
+"""Panels, their blanks, and where the metal must move.
+
+making     make_panels: the specs of a job to panels with blanks
+seams      dividing a region of the skin at its seams
+disc       what a mesh must be before it can be laid flat
+blank      flatten_panel: the flat piece of one panel with its strains
+outline    how a blank lies on the sheet, the outline to cut
+shape_map  areas of stretch, shrink and bend, in the trade's words
+bend       the tightest radius at each vertex
+verdict    whether the alloy takes it, and what to do if not
+doubts     findings: units, sheet size, overlaps
+summary    a blank in numbers, for the command `blank`
+"""
+
+from buckwright.panels.blank import flatten_panel
+from buckwright.panels.making import make_panels
+from buckwright.panels.summary import blank_summary
+
+__all__ = ["blank_summary", "flatten_panel", "make_panels"]

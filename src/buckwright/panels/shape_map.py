@@ -1,0 +1,151 @@
+"""Areas of a panel that need the same treatment, and how the trade would do it, in words."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.mesh import triangle_areas
+from buckwright.geometry.mesh_faults import triangle_pieces
+from buckwright.model.panels import MapArea
+
+__all__ = ["FlatPanel", "map_areas"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Kind = Literal["stretch", "shrink", "leave"]
+
+_LEAVE = 0.01
+"""Change of area, or of length, that needs no treatment of its own."""
+_SMALL = 0.005
+"""Areas smaller than this share of the panel are not listed."""
+_FLAT = 10_000.0
+"""mm, radius beyond which sheet lies down by itself."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class FlatPanel:
+    """A panel beside its blank, with what each triangle needs; lengths mm.
+
+    Attributes: vertices (n, 3), flat (n, 2), triangles (m, 3), rim (k,) vertices in order round
+    the edge; area_change, major, minor (m,) as in `Blank`; bend_radius (n,).
+    """
+
+    vertices: Array
+    flat: Array
+    triangles: Index
+    rim: Index
+    area_change: Array
+    major: Array
+    minor: Array
+    bend_radius: Array
+
+
+def map_areas(panel: FlatPanel) -> tuple[MapArea, ...]:
+    """Connected areas of stretch, of shrink, and of neither: what to shrink most comes first.
+
+    Each edge of the panel counts with its own change of length, because that is what a tape
+    shows and what a shrinker works on.
+    """
+    areas = triangle_areas(panel.vertices, panel.triangles)
+    smooth = _smoothed(panel, areas)
+    kinds: tuple[Kind, ...] = ("shrink", "stretch", "leave")
+    masks = (smooth < -_LEAVE, smooth > _LEAVE, np.abs(smooth) <= _LEAVE)
+    found = []
+    for kind, mask in zip(kinds, masks, strict=True):
+        members = np.flatnonzero(mask)
+        if not len(members):
+            continue
+        label = triangle_pieces(panel.triangles[members])
+        for piece in range(int(label.max()) + 1):
+            inside = members[label == piece]
+            if areas[inside].sum() >= _SMALL * areas.sum():
+                found.append(_area(panel, areas, inside, kind))
+    order = {"shrink": 0, "stretch": 1, "leave": 2}
+    return tuple(sorted(found, key=lambda a: (order[a.kind], -abs(a.peak), -a.area)))
+
+
+def _smoothed(panel: FlatPanel, areas: Array) -> Array:
+    """Area change as the mean over each triangle's neighbours: no speckle of single triangles."""
+    corners, count = panel.triangles.ravel(), len(panel.vertices)
+    weight = np.bincount(corners, np.repeat(areas, 3), minlength=count)
+    total = np.bincount(corners, np.repeat(areas * panel.area_change, 3), minlength=count)
+    at_vertex = total / np.where(weight > 0.0, weight, 1.0)
+    return np.asarray(at_vertex[panel.triangles].mean(axis=1))
+
+
+def _area(panel: FlatPanel, areas: Array, inside: Index, kind: Kind) -> MapArea:
+    here, change = areas[inside], panel.area_change[inside]
+    total = float(here.sum())
+    # The blank's area is the panel's over 1 + change, so the whole area changes by this:
+    mean = total / float((here / (1.0 + change)).sum()) - 1.0
+    peak = {"shrink": change.min(), "stretch": change.max()}.get(
+        kind, change[int(np.argmax(np.abs(change)))]
+    )
+    middles = panel.vertices[panel.triangles[inside]].mean(axis=1)
+    middle = np.average(middles, axis=0, weights=here)
+    centre = middles[int(np.argmin(np.linalg.norm(middles - middle, axis=1)))]
+    words = (
+        _leave_words(panel, here, inside) if kind == "leave" else _words(panel, inside, kind, mean)
+    )
+    return MapArea(kind=kind, area=total, mean=mean, peak=float(peak), centre=centre, words=words)
+
+
+def _words(panel: FlatPanel, inside: Index, kind: Kind, mean: float) -> str:
+    before, after, whole = _edge_run(panel, inside)
+    change = after / before - 1.0 if before > 0.0 else 0.0
+    wanted = change < -0.5 * _LEAVE if kind == "shrink" else change > 0.5 * _LEAVE
+    if before > 0.0 and wanted:
+        where = "all round" if whole else f"here over about {_rounded(before)} mm"
+        lengths = f"{before:.0f} mm of blank edge become {after:.0f} mm"
+        return f"{kind} the edge {where} by {_percent(change)}: {lengths}"
+    if before == 0.0:
+        return f"{kind} the middle by {_percent(mean)}"
+    return f"{kind} here by {_percent(mean)} in area"
+
+
+def _leave_words(panel: FlatPanel, here: Array, inside: Index) -> str:
+    longer = float(np.average(panel.major[inside], weights=here))
+    narrower = float(np.average(panel.minor[inside], weights=here))
+    if longer > _LEAVE and narrower < -_LEAVE:
+        return (
+            f"keep the area: lengthen one way by {_percent(longer)}, "
+            f"gather the other way by {_percent(narrower)}"
+        )
+    radii = panel.bend_radius[panel.triangles[inside]]
+    return "leave: bend only" if float(np.median(radii)) < _FLAT else "leave: flat"
+
+
+def _edge_run(panel: FlatPanel, inside: Index) -> tuple[float, float, bool]:
+    """Length on the blank and on the panel of the longest run of the rim in this area.
+
+    Also whether the run is the whole rim. All zero where the area does not reach the rim.
+    """
+    rim, following = panel.rim, np.roll(panel.rim, -1)
+    triangles, count = panel.triangles[inside], len(panel.vertices)
+    sides = np.concatenate([triangles[:, k] * count + triangles[:, (k + 1) % 3] for k in range(3)])
+    ours = np.isin(rim * count + following, sides)
+    before = np.linalg.norm(panel.flat[following] - panel.flat[rim], axis=1)
+    after = np.linalg.norm(panel.vertices[following] - panel.vertices[rim], axis=1)
+    if ours.all():
+        return float(before.sum()), float(after.sum()), True
+    # Begin the round where the rim is not ours, so that no run is broken.
+    turn = -int(np.flatnonzero(~ours)[0])
+    ours, before, after = (np.roll(part, turn) for part in (ours, before, after))
+    run = np.cumsum(~ours)[ours]
+    if not len(run):
+        return 0.0, 0.0, False
+    lengths = np.bincount(run, before[ours])
+    longest = int(np.argmax(lengths))
+    return float(lengths[longest]), float(np.bincount(run, after[ours])[longest]), False
+
+
+def _percent(change: float) -> str:
+    share = 100.0 * abs(change)
+    return f"{share:.1f} %" if share < 9.95 else f"{share:.0f} %"
+
+
+def _rounded(length: float) -> int:
+    step = 10 if length < 500.0 else 50
+    return max(step, step * round(length / step))

@@ -1,0 +1,41 @@
+"""A blank in numbers."""
+
+from typing import Any
+
+import numpy as np
+
+from buckwright.geometry.mesh import triangle_areas
+from buckwright.model.panels import Blank, Panel
+
+__all__ = ["blank_summary"]
+
+
+def blank_summary(blank: Blank, panel: Panel) -> dict[str, Any]:
+    """The JSON object of the command `blank`, but for the seconds it took.
+
+    Log strains count from blank to panel and weigh by the panel's area; `rms` is that of both
+    principal directions; `stretch_max` and `shrink_max` are both at least 0; area changes are
+    signed fractions.
+    """
+    major, minor = blank.strain_major, blank.strain_minor
+    areas = triangle_areas(panel.vertices, panel.triangles)
+    square = float(areas @ (major**2 + minor**2)) / (2.0 * blank.area)
+    return {
+        "triangles": len(panel.triangles),
+        "area_mm2": blank.area,
+        "blank_area_mm2": blank.blank_area,
+        "blank_outline_mm": blank.outline.tolist(),
+        "work_density": blank.work_density,
+        "log_strain": {
+            "max_abs": float(max(np.abs(major).max(), np.abs(minor).max())),
+            "rms": square**0.5,
+            "stretch_max": max(float(major.max()), 0.0),
+            "shrink_max": max(float(-minor.min()), 0.0),
+        },
+        "area_change": {
+            "min": float(blank.area_change.min()),
+            "max": float(blank.area_change.max()),
+        },
+        "flipped": blank.flipped,
+        "findings": [finding.model_dump(mode="json") for finding in blank.findings],
+    }
