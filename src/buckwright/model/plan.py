@@ -38,6 +38,8 @@ class WorkRates(Fact):
     weld_seam_per_m: tuple[float, float, float]
     cut_gauge: tuple[float, float, float]
     check_panel: tuple[float, float, float]
+    cut_blank: tuple[float, float, float] | None = None
+    """For one blank, marked out, cut and deburred; None where it is counted in the forming."""
 
 
 class PlanSpec(Fact):
@@ -91,5 +93,11 @@ class Plan(Fact):
     left_over: tuple[str, ...]
     """Tasks that need more sessions, in order."""
     expected_hours: float
+    """Hours of work in all tasks, each person counted."""
     sigma_hours: float
+    critical: tuple[str, ...] = ()
+    """The longest chain of tasks that wait for each other."""
+    critical_hours: float = 0.0
+    """Hours that it takes at least, however many people help."""
+    critical_sigma: float = 0.0
     findings: tuple[Finding, ...] = ()
