@@ -3,6 +3,7 @@
 make        `make_buck`, the whole step
 wires       the wires that are asked for, as rods in their places, and as products
 paths       where a wire runs on the skin: along a line or a section, with the normal
+line_runs   a line over the mesh, joined across regions without a crease
 rods        a rod set in to a depth: points, lengths, least bend radius
 layers      which crossing wire lies inside which
 meeting     where two rods come near, and the room between their tubes

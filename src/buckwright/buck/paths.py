@@ -4,6 +4,7 @@ A path is a smooth curve of the skin's outside with the outward normal along it.
 the region's own, also at creases and free edges. The axis of a rod at any depth follows from it.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -11,24 +12,22 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
+from buckwright.buck.line_runs import close_points, runs_of_line
 from buckwright.errors import JobError
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.fit_curve import fit_close_points
 from buckwright.geometry.mesh import section_mesh
-from buckwright.geometry.spline import closest_parameters, domain
+from buckwright.geometry.spline import domain
 from buckwright.model.buck import WireSpec
 from buckwright.model.lines import Line
-from buckwright.model.skin import LineTrack, SkinRegion
+from buckwright.model.skin import SkinRegion
 
 __all__ = ["Path", "line_paths", "mirrored_path", "section_paths"]
 
 Array = NDArray[np.float64]
-Index = NDArray[np.int64]
 
 FIT_TOLERANCE = (0.02, 0.003)
 """mm for the place; for the normal, which moves an axis 25 mm deep by 0.08 mm at most."""
-SAMPLE = 4.0
-"""mm between the points of a line that a path is fitted to."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -79,81 +78,6 @@ def _fitted(points: Array, normals: Array, *, closed: bool) -> BSpline:
     return fit_close_points(points, normals, tolerances=FIT_TOLERANCE, closed=closed)
 
 
-def _joined(tracks: list[Index]) -> list[Index]:
-    """Tracks that share an end vertex are joined, in the sense of the line."""
-    chains = list(tracks)
-    joined = True
-    while joined:
-        joined = False
-        for i, first in enumerate(chains):
-            follower = next(
-                (j for j, other in enumerate(chains) if j != i and other[0] == first[-1]), None
-            )
-            if follower is not None:
-                chains[i] = np.concatenate([first, chains[follower][1:]])
-                del chains[follower]
-                joined = True
-                break
-    return chains
-
-
-def _tracks_of(region: SkinRegion, line: str) -> list[LineTrack]:
-    every = [*region.boundary, *region.inner, *region.holes]
-    return [track for track in every if track.line == line and len(track.vertices) > 1]
-
-
-def _line_pieces(region: SkinRegion, line: Line) -> list[tuple[Index, Array, bool]]:
-    """For each piece of the line on the region: vertex indices, parameters, whether closed."""
-    curve = line.curve()
-    opened: list[Index] = []
-    pieces: list[tuple[Index, Array, bool]] = []
-    for track in _tracks_of(region, line.name):
-        at, _ = closest_parameters(curve, region.vertices[track.vertices], closed=line.closed)
-        at = np.unwrap(at, period=1.0) if line.closed else at
-        order = slice(None) if at[-1] >= at[0] else slice(None, None, -1)
-        if track.closed:
-            pieces.append((track.vertices[order], at[order], True))
-        else:
-            opened.append(np.asarray(track.vertices[order]))
-    for chain in _joined(opened):
-        ring = bool(chain[0] == chain[-1])
-        vertices = chain[:-1] if ring else chain
-        at, _ = closest_parameters(curve, region.vertices[vertices], closed=line.closed)
-        at = np.unwrap(at, period=1.0) if line.closed else at
-        pieces.append((vertices, at, ring))
-    return sorted(pieces, key=lambda piece: float(piece[1][0]))
-
-
-def _along_line(
-    mesh: CurvedMesh, line: Line, piece: tuple[Index, Array, bool]
-) -> tuple[Array, Array]:
-    """Close points and normals: the line's own smooth curve, moved onto the skin's vertices.
-
-    The skin may have let a line go by a part of its doubt; between vertices that small gap and
-    the normal are carried on linearly, and the fit that follows smooths them.
-    """
-    vertices, at, closed = piece
-    order = np.argsort(at, kind="stable")
-    vertices, at = vertices[order], at[order]
-    curve = line.curve()
-    start, end = domain(curve)
-    gaps = mesh.vertices[vertices] - np.asarray(curve(at if line.closed else at.clip(start, end)))
-    first, last = float(at[0]), float(at[-1])
-    if closed:
-        at = np.append(at, at[0] + 1.0)
-        last, gaps = first + 1.0, np.vstack([gaps, gaps[:1]])
-        vertices = np.append(vertices, vertices[0])
-    probe = np.asarray(curve(np.linspace(first, last, 400)))
-    length = float(np.linalg.norm(np.diff(probe, axis=0), axis=1).sum())
-    count = max(int(length / SAMPLE), 8)
-    samples = np.linspace(first, last, count + 1)[: count if closed else None]
-    normals = mesh.normals[vertices]
-    carried = np.column_stack(
-        [np.interp(samples, at, column) for column in np.hstack([gaps, normals]).T]
-    )
-    return np.asarray(curve(samples)) + carried[:, :3], carried[:, 3:]
-
-
 def _side_name(name: str, side: str) -> str:
     """Wires of a left region come in pairs: their names end in left and right."""
     return name if side == "whole" or name.endswith(" left") else f"{name} left"
@@ -164,25 +88,29 @@ def _numbered(name: str, number: int, of: int) -> str:
 
 
 def line_paths(
-    spec: WireSpec, line: Line, region: SkinRegion, mesh: CurvedMesh
+    spec: WireSpec,
+    line: Line,
+    region: SkinRegion,
+    mesh: CurvedMesh,
+    others: Sequence[tuple[SkinRegion, CurvedMesh]] = (),
 ) -> tuple[Path, ...]:
-    """The wire along a line, one path for each piece of it on the region, in its own sense.
+    """The wire along a line, one path for each run of it on the region, in its own sense.
 
-    Raises JobError if the line is not on the region.
+    `others` are the regions that may join two runs. Raises JobError if the line is not on the
+    region.
     """
-    pieces = _line_pieces(region, line)
-    if not pieces:
+    runs = runs_of_line(line, region, mesh, others)
+    if not runs:
         raise JobError(
             f"The wire '{spec.name}' follows the line '{line.name}', which does not lie on "
             f"'{region.name}'.",
             f"Name it among the lines of '{region.name}', or give the wire another region.",
         )
     paths = []
-    for number, piece in enumerate(pieces, 1):
-        points, normals = _along_line(mesh, line, piece)
-        curve = _fitted(points, normals, closed=piece[2])
-        name = _numbered(spec.name, number, len(pieces))
-        paths.append(_path(name, line.name, spec, region, curve, closed=piece[2]))
+    for number, run in enumerate(runs, 1):
+        curve = _fitted(*close_points(line, run), closed=run.closed)
+        name = _numbered(spec.name, number, len(runs))
+        paths.append(_path(name, line.name, spec, region, curve, closed=run.closed))
     return tuple(paths)
 
 

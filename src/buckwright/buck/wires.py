@@ -1,6 +1,6 @@
 """From the wires that are asked for to rods in their places, and to wires as products."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from math import ceil
 
 from buckwright.buck.layers import LayerPlan, assign_layers
@@ -34,11 +34,14 @@ def paths_of_wires(
     meshes: dict[str, CurvedMesh] = {}
     paths: list[Path] = []
     twins: list[int] = []
-    for spec in specs:
-        region = _region_of(spec, skin)
+
+    def mesh_of(region: SkinRegion) -> CurvedMesh:
         if region.name not in meshes:
             meshes[region.name] = CurvedMesh(region.vertices, region.triangles)
-        for path in _paths_of(spec, network, region, meshes[region.name]):
+        return meshes[region.name]
+
+    for spec in specs:
+        for path in _paths_of(spec, network, skin, mesh_of):
             twins.append(len(paths))
             paths.append(path)
             if path.side == "left":
@@ -63,22 +66,32 @@ def _region_of(spec: WireSpec, skin: Skin) -> SkinRegion:
 
 
 def _paths_of(
-    spec: WireSpec, network: LineNetwork, region: SkinRegion, mesh: CurvedMesh
+    spec: WireSpec, network: LineNetwork, skin: Skin, mesh_of: Callable[[SkinRegion], CurvedMesh]
 ) -> tuple[Path, ...]:
     if (spec.line is None) == (spec.plane is None):
         raise JobError(
             f"The wire '{spec.name}' must follow either a line or a section at a plane.",
             "Give it one of the two.",
         )
+    region = _region_of(spec, skin)
     if spec.line is None:
-        return section_paths(spec, region, mesh, shortest=SHORTEST)
+        return section_paths(spec, region, mesh_of(region), shortest=SHORTEST)
     named = [line for line in network.lines if line.name == spec.line]
     if not named:
         raise JobError(
             f"The wire '{spec.name}' follows the line '{spec.line}', which the job has not.",
             "Name one of the job's lines.",
         )
-    return line_paths(spec, named[0], region, mesh)
+    others = [
+        (other, mesh_of(other))
+        for other in skin.regions
+        if other.side == region.side and other.name != region.name and _carries(other, spec.line)
+    ]
+    return line_paths(spec, named[0], region, mesh_of(region), others)
+
+
+def _carries(region: SkinRegion, line: str) -> bool:
+    return any(t.line == line for t in (*region.boundary, *region.inner, *region.holes))
 
 
 def lay_rods(

@@ -29,4 +29,4 @@ CAUTIONS = {
     "weld seam": f"{_WELDING} {_EYES} {_EDGES} {LOCAL_CODES}",
     "check panel": f"{_EDGES} {LOCAL_CODES}",
 }
-"""By operation."""
+"""By kind of task, named as in the work rates."""

@@ -24,12 +24,23 @@ __all__ = [
     "seam_length",
 ]
 
-OPERATIONS = tuple(CAUTIONS)
+OPERATIONS = ("bending", "welding", "forming", "cutting", "checking")
 """What a person's skill level is given for."""
-WELDING = frozenset({"build frame", "tack", "weld seam"})
+WELDING = frozenset({"welding"})
 """Operations that are not left half done when a session ends."""
-SKILL = {"bend wire": 1, "cut gauge": 1, "cut blank": 1}
-"""Level that the leading person needs; 2 (able) where it is not said."""
+OPERATION_OF = {
+    "bend wire": "bending",
+    "build frame": "welding",
+    "tack": "welding",
+    "weld seam": "welding",
+    "form panel": "forming",
+    "cut gauge": "cutting",
+    "cut blank": "cutting",
+    "check panel": "checking",
+}
+"""Of each kind of task, named as in the work rates."""
+LEARNERS = frozenset({"bend wire", "cut gauge", "cut blank"})
+"""Kinds that someone who is learning (level 1) may lead; the others need level 2."""
 SEAM_REACH = 1.0
 """mm within which the edges of two panels are one seam."""
 
@@ -41,16 +52,16 @@ def _times(rate: Hours, amount: float) -> Hours:
 
 
 def _task(
-    name: str, operation: str, hours: Hours, *, people: int = 1, needs: Iterable[str] = ()
+    name: str, kind: str, hours: Hours, *, people: int = 1, needs: Iterable[str] = ()
 ) -> Task:
     return Task(
         name=name,
-        operation=operation,
+        operation=OPERATION_OF[kind],
         hours=hours,
-        skill=SKILL.get(operation, 2),
+        skill=1 if kind in LEARNERS else 2,
         people=people,
         needs=tuple(dict.fromkeys(needs)),
-        caution=CAUTIONS[operation],
+        caution=CAUTIONS[kind],
     )
 
 
@@ -133,15 +144,11 @@ def panel_tasks(
     """Cut and form each panel, check it, weld it to its neighbours, check the whole."""
     tasks: list[Task] = []
     buck_regions = {wire.region for wire in buck.wires} if buck is not None else set()
-    gauged = [task.name for task in earlier if task.operation == "cut gauge"]
+    gauged = [task.name for task in earlier if task.operation == OPERATION_OF["cut gauge"]]
     for panel, blank in zip(panels.panels, panels.blanks, strict=True):
         needs = [name for name in gauged if name.endswith(f" of {panel.region}")] or gauged
         if panel.region in buck_regions:
-            needs += [
-                t.name
-                for t in earlier
-                if t.operation == "tack" and t.name.startswith(f"Tack {panel.region}:")
-            ]
+            needs += [t.name for t in earlier if t.name.startswith(f"Tack {panel.region}:")]
         if rates.cut_blank is not None:
             tasks.append(_task(f"Cut the blank of {panel.name}", "cut blank", rates.cut_blank))
             needs.append(tasks[-1].name)
