@@ -12,6 +12,8 @@ Index = NDArray[np.int64]
 
 _FLAT = 1e6
 """mm, the radius written where the panel is flat."""
+_ROUNDS = 3
+"""Rounds of averaging: a vertex speaks for the metal three triangles about it."""
 
 
 def least_radius(vertices: Array, triangles: Index) -> Array:
@@ -40,9 +42,17 @@ def least_radius(vertices: Array, triangles: Index) -> Array:
     a, b, c = np.linalg.solve(square, np.swapaxes(rows, 1, 2) @ right[:, :, None])[:, :, 0].T
     tensor = np.stack([np.stack([a, b], 1), np.stack([b, c], 1)], axis=1)
     in_space = np.swapaxes(frame, 1, 2) @ tensor @ frame
-    at_vertex = np.zeros((len(vertices), 3, 3))
-    for k in range(3):
-        np.add.at(at_vertex, triangles[:, k], area[:, None, None] * in_space)
-    weight = np.bincount(triangles.ravel(), np.repeat(area, 3), minlength=len(vertices))
-    greatest = np.abs(np.linalg.eigvalsh(at_vertex / weight[:, None, None])).max(axis=1)
+    for _ in range(_ROUNDS):
+        at_vertex = _vertex_mean(in_space, area, triangles, len(vertices))
+        in_space = at_vertex[triangles].mean(axis=1)
+    greatest = np.abs(np.linalg.eigvalsh(at_vertex)).max(axis=1)
     return np.asarray(1.0 / np.maximum(greatest, 1.0 / _FLAT))
+
+
+def _vertex_mean(values: Array, area: Array, triangles: Index, count: int) -> Array:
+    """(n, 3, 3) means at the vertices of the values (m, 3, 3) of triangles."""
+    total = np.zeros((count, 3, 3))
+    for k in range(3):
+        np.add.at(total, triangles[:, k], area[:, None, None] * values)
+    weight = np.bincount(triangles.ravel(), np.repeat(area, 3), minlength=count)
+    return np.asarray(total / weight[:, None, None])

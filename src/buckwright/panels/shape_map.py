@@ -45,7 +45,7 @@ class FlatPanel:
 def map_areas(panel: FlatPanel) -> tuple[MapArea, ...]:
     """Connected areas of stretch, of shrink, and of neither: what to shrink most comes first.
 
-    Each edge of the panel counts with its own change of length, because that is what a tape
+    Peaks are means over a triangle's neighbours. Each edge of the panel counts with its own change of length, because that is what a tape
     shows and what a shrinker works on.
     """
     areas = triangle_areas(panel.vertices, panel.triangles)
@@ -61,7 +61,7 @@ def map_areas(panel: FlatPanel) -> tuple[MapArea, ...]:
         for piece in range(int(label.max()) + 1):
             inside = members[label == piece]
             if areas[inside].sum() >= _SMALL * areas.sum():
-                found.append(_area(panel, areas, inside, kind))
+                found.append(_area(panel, areas, smooth, inside, kind))
     order = {"shrink": 0, "stretch": 1, "leave": 2}
     return tuple(sorted(found, key=lambda a: (order[a.kind], -abs(a.peak), -a.area)))
 
@@ -75,21 +75,20 @@ def _smoothed(panel: FlatPanel, areas: Array) -> Array:
     return np.asarray(at_vertex[panel.triangles].mean(axis=1))
 
 
-def _area(panel: FlatPanel, areas: Array, inside: Index, kind: Kind) -> MapArea:
-    here, change = areas[inside], panel.area_change[inside]
+def _area(panel: FlatPanel, areas: Array, smooth: Array, inside: Index, kind: Kind) -> MapArea:
+    here, near = areas[inside], smooth[inside]
     total = float(here.sum())
     # The blank's area is the panel's over 1 + change, so the whole area changes by this:
-    mean = total / float((here / (1.0 + change)).sum()) - 1.0
-    peak = {"shrink": change.min(), "stretch": change.max()}.get(
-        kind, change[int(np.argmax(np.abs(change)))]
-    )
+    mean = total / float((here / (1.0 + panel.area_change[inside])).sum()) - 1.0
+    extreme = {"shrink": near.argmin(), "stretch": near.argmax(), "leave": np.abs(near).argmax()}
+    peak = float(near[extreme[kind]])
     middles = panel.vertices[panel.triangles[inside]].mean(axis=1)
     middle = np.average(middles, axis=0, weights=here)
     centre = middles[int(np.argmin(np.linalg.norm(middles - middle, axis=1)))]
     words = (
         _leave_words(panel, here, inside) if kind == "leave" else _words(panel, inside, kind, mean)
     )
-    return MapArea(kind=kind, area=total, mean=mean, peak=float(peak), centre=centre, words=words)
+    return MapArea(kind=kind, area=total, mean=mean, peak=peak, centre=centre, words=words)
 
 
 def _words(panel: FlatPanel, inside: Index, kind: Kind, mean: float) -> str:
