@@ -1,0 +1,51 @@
+"""What the page needs from its surroundings: a job's store, and work that takes long."""
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Protocol
+
+from buckwright.model.job import Job, Products
+from buckwright.store.history import Operation
+
+__all__ = ["JobStore", "Stopped", "Tell", "Work", "Works"]
+
+Tell = Callable[[str, float], None]
+"""Called with the step and the share of it that is done."""
+Stopped = Callable[[], bool]
+"""Whether the user has asked to stop."""
+Work = Callable[[Path, Tell, Stopped], bytes | None]
+"""Something that takes long, on the job file at a path; it runs in a process of its own, so it
+must be a function of a module. What it gives back is kept for download."""
+Works = Mapping[str, Work]
+"""'solve' works out what is stale or missing; 'packet' gives the zip for the shop floor."""
+
+
+class JobStore(Protocol):
+    """An open job, as `buckwright.store.JobFile` is."""
+
+    def job(self) -> Job:
+        """The job as it stands now."""
+
+    def products(self) -> Products:
+        """What has been computed, stale answers included."""
+
+    def product_digests(self) -> dict[str, str]:
+        """What each kept answer was made from."""
+
+    def step_states(self) -> dict[str, str]:
+        """For each step 'done', 'stale' or 'not done'."""
+
+    def picture_bytes(self, digest: str) -> bytes:
+        """The original bytes of a photograph."""
+
+    def change(self, description: str, job: Job, *, who: str = "") -> int:
+        """Replace the job in one transaction that can be undone."""
+
+    def undo(self, *, who: str = "") -> str | None:
+        """Take back the last standing edit."""
+
+    def redo(self, *, who: str = "") -> str | None:
+        """Make the last undone edit again."""
+
+    def history(self) -> tuple[Operation, ...]:
+        """The whole log, oldest first."""

@@ -1,0 +1,89 @@
+"""Decisions that can be changed on the page: each takes the job and what was typed.
+
+Each gives back the new job and a description for the history. Lengths come as they were typed;
+`units` reads them, so the page and the command line understand the same.
+"""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from buckwright.errors import JobError
+from buckwright.model.job import Job
+from buckwright.units import format_length, parse_length
+
+__all__ = ["EDITS", "edit_job"]
+
+Typed = Mapping[str, Any]
+Edited = tuple[Job, str]
+
+LONGEST_REVISION = 8
+
+
+def edit_job(job: Job, typed: Typed) -> Edited:
+    """The job after the edit named in `typed['what']`, and its description.
+
+    Raises JobError where what was typed cannot be, ValueError for an edit that does not exist.
+    """
+    edit = EDITS.get(str(typed.get("what")))
+    if edit is None:
+        message = "there is no such edit"
+        raise ValueError(message)
+    return edit(job, typed)
+
+
+def _departure(job: Job, typed: Typed, **changes: Any) -> Job:
+    name = typed.get("name")
+    if name not in [departure.name for departure in job.departures]:
+        raise JobError(f"There is no departure '{name}'.", "Reload the page and try again.")
+    departures = tuple(
+        departure.model_copy(update=changes) if departure.name == name else departure
+        for departure in job.departures
+    )
+    return job.model_copy(update={"departures": departures})
+
+
+def _switch_departure(job: Job, typed: Typed) -> Edited:
+    on = bool(typed.get("on"))
+    words = f"departure '{typed.get('name')}' switched {'on' if on else 'off'}"
+    return _departure(job, typed, on=on), words
+
+
+def _resize_departure(job: Job, typed: Typed) -> Edited:
+    by = parse_length(str(typed.get("length", "")))
+    for departure in job.departures:
+        if departure.name == typed.get("name") and departure.end - departure.start + by <= 0.0:
+            raise JobError(
+                "The stretch zone would shrink to nothing.",
+                "Type a shorter cut, or widen the zone first.",
+            )
+    words = f"departure '{typed.get('name')}' is now {format_length(by, system='mm')}"
+    return _departure(job, typed, by=by), words
+
+
+def _set_tolerance(job: Job, typed: Typed) -> Edited:
+    tolerance = parse_length(str(typed.get("length", "")))
+    if not 0.0 < tolerance <= 100.0:
+        raise JobError(
+            "A tolerance must be more than nothing and at most 100 mm.",
+            "Type what the eye and the filler allow, like 1.5 mm.",
+        )
+    words = f"tolerance of checking is now {format_length(tolerance, system='mm')}"
+    return job.model_copy(update={"check_tolerance": tolerance}), words
+
+
+def _set_revision(job: Job, typed: Typed) -> Edited:
+    revision = str(typed.get("text", "")).strip().upper()
+    if not (revision.isascii() and revision.isalnum() and len(revision) <= LONGEST_REVISION):
+        raise JobError(
+            "A revision is a letter or a short mark without spaces.", "Type it like B or C2."
+        )
+    return job.model_copy(update={"revision": revision}), f"revision is now {revision}"
+
+
+EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
+    "switch departure": _switch_departure,
+    "resize departure": _resize_departure,
+    "tolerance": _set_tolerance,
+    "revision": _set_revision,
+}
+"""By the name that the page sends."""

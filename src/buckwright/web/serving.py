@@ -1,0 +1,100 @@
+"""Serving one job to the browser on this machine, or, when asked, to tablets in the shop."""
+
+import contextlib
+import secrets
+import socket
+import webbrowser
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import uvicorn
+
+from buckwright.errors import FileError
+from buckwright.store import JobFile
+from buckwright.web.app import make_app
+from buckwright.web.contracts import Stopped, Tell, Works
+
+__all__ = ["WORKS", "serve"]
+
+MOST_SOCKET_BYTES = 4 * 1024 * 1024
+
+
+def solve_work(path: Path, tell: Tell, stopped: Stopped) -> None:
+    """Work out whatever is missing or stale."""
+    from buckwright.flow import solve_file
+
+    solve_file(path, progress=tell, stopped=stopped)
+
+
+def packet_work(path: Path, tell: Tell, stopped: Stopped) -> bytes:
+    """The bundle for the shop floor as a zip."""
+    from buckwright.flow import packet_zip
+
+    with JobFile.open(path) as file, TemporaryDirectory() as folder:
+        return bytes(
+            packet_zip(file.job(), file.products(), file.picture_bytes, Path(folder))
+        )
+
+
+WORKS: Works = {"solve": solve_work, "packet": packet_work}
+
+
+def serve(
+    path: Path,
+    *,
+    port: int = 0,
+    open_browser: bool = True,
+    lan: bool = False,
+    say: Callable[[str], None] = print,
+) -> None:
+    """Serve the job until Ctrl+C; port 0 takes a free one.
+
+    With `lan`, listens on this machine's address in the shop's network instead of the loopback
+    only. Raises FileError if the job cannot be opened or the port is taken.
+    """
+    host = _lan_address() if lan else "127.0.0.1"
+    token = secrets.token_urlsafe(24)
+    with JobFile.open(path) as store, _listening(host, port) as listener:
+        taken = int(listener.getsockname()[1])
+        address = f"http://{host}:{taken}/?token={token}"
+        app = make_app(path, store, token=token, host=host, port=taken, works=WORKS)
+        config = uvicorn.Config(
+            app,
+            log_level="warning",
+            timeout_graceful_shutdown=2,
+            ws_max_size=MOST_SOCKET_BYTES,
+            server_header=False,
+        )
+        say(f"The page is at {address}")
+        say("Keep the address to yourself: it holds the key. Stop with Ctrl+C.")
+        if open_browser:
+            webbrowser.open(address)
+        with contextlib.suppress(KeyboardInterrupt):
+            uvicorn.Server(config).run(sockets=[listener])
+
+
+@contextlib.contextmanager
+def _listening(host: str, port: int) -> Iterator[socket.socket]:
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as listener:
+        try:
+            listener.bind((host, port))
+            listener.listen(128)
+        except OSError as error:
+            raise FileError(
+                f"Port {port} is taken by another program.", "Leave --port out, or name another."
+            ) from error
+        yield listener
+
+
+def _lan_address() -> str:
+    """The address by which others in the network reach this machine; FileError without one."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            # Nothing is sent: connecting a datagram socket only chooses the way out.
+            probe.connect(("192.0.2.1", 9))
+            return str(probe.getsockname()[0])
+        except OSError as error:
+            raise FileError(
+                "This machine is in no network.", "Join the shop's Wi-Fi, or leave --lan out."
+            ) from error

@@ -1,0 +1,161 @@
+"""The ten sheets in the order in which the page shows them.
+
+Each module gives `answer`, one sentence with its number and its doubt, or None while the step is
+not worked out; and `detail`, what the sheet's picture and tables show, ready for JSON.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from buckwright.model.fact import Fact
+from buckwright.model.finding import Finding
+from buckwright.model.job import Job, Products
+from buckwright.store.jobfile import PRODUCT_FIELDS
+from buckwright.web.desk import View
+from buckwright.web.sheets import (
+    buck,
+    checking,
+    drawings,
+    gauges,
+    lines,
+    panels,
+    people,
+    pictures,
+    plan,
+    skin,
+)
+from buckwright.web.words import Words
+
+__all__ = ["SHEETS", "Sheet", "sheet_content", "sheet_outline"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A step as the page shows it."""
+
+    name: str
+    question: str
+    answer: Callable[[Job, Products], Words | None]
+    detail: Callable[[Job, Products], dict[str, Any]]
+    lacking: str
+    """What to do first while there is no answer."""
+
+
+SHEETS: dict[str, Sheet] = {
+    sheet.name: sheet
+    for sheet in (
+        Sheet(
+            "people",
+            "Will they fit?",
+            people.answer,
+            people.detail,
+            "It needs the skin, and the body sizes of the people who must sit inside.",
+        ),
+        Sheet(
+            "pictures",
+            "What do we have?",
+            pictures.answer,
+            pictures.detail,
+            "It needs photographs of the model on its mat, and traces along its lines.",
+        ),
+        Sheet(
+            "lines",
+            "Are the lines fair, and do the views agree?",
+            lines.answer,
+            lines.detail,
+            "It needs the lines that the pictures give.",
+        ),
+        Sheet(
+            "skin",
+            "Is the skin smooth?",
+            skin.answer,
+            skin.detail,
+            "It needs fair lines, and regions that name the lines around them.",
+        ),
+        Sheet(
+            "buck",
+            "What do we bend and weld?",
+            buck.answer,
+            buck.detail,
+            "It needs the skin, and the wires that are wanted.",
+        ),
+        Sheet(
+            "panels",
+            "Where must the metal move?",
+            panels.answer,
+            panels.detail,
+            "It needs the skin, the sheet that is used, and where the seams run.",
+        ),
+        Sheet(
+            "gauges",
+            "What do we hold against it?",
+            gauges.answer,
+            gauges.detail,
+            "It needs the skin, and the planes at which cards are wanted.",
+        ),
+        Sheet(
+            "drawings",
+            "What goes to the floor?",
+            drawings.answer,
+            drawings.detail,
+            "It needs a buck, panels or gauges to draw.",
+        ),
+        Sheet(
+            "checking",
+            "How far off are we?",
+            checking.answer,
+            checking.detail,
+            "It needs points measured on what was built.",
+        ),
+        Sheet(
+            "plan",
+            "Who does what next?",
+            plan.answer,
+            plan.detail,
+            "It needs the crew, their sessions, and the shop's own work rates.",
+        ),
+    )
+}
+
+
+def sheet_outline(view: View) -> list[dict[str, Any]]:
+    """Name, question, state and answer of every sheet, in order."""
+    return [
+        {
+            "name": sheet.name,
+            "question": sheet.question,
+            "state": view.states.get(sheet.name, "not done"),
+            "answer": sheet.answer(view.job, view.products),
+            "findings": sum(1 for _ in _findings(view.products, sheet.name)),
+        }
+        for sheet in SHEETS.values()
+    ]
+
+
+def sheet_content(name: str, view: View) -> dict[str, Any]:
+    """Everything on the sheet of that name; KeyError if there is none."""
+    sheet = SHEETS[name]
+    return {
+        "name": name,
+        "lacking": sheet.lacking,
+        "findings": [finding.model_dump() for finding in _findings(view.products, name)],
+        **sheet.detail(view.job, view.products),
+    }
+
+
+def _findings(products: Products, step: str) -> Iterator[Finding]:
+    for field in PRODUCT_FIELDS[step]:
+        yield from _doubts_in(getattr(products, field))
+
+
+def _doubts_in(value: Any) -> Iterator[Finding]:
+    """Every finding in a fact and in the facts that it holds."""
+    if isinstance(value, Finding):
+        yield value
+    elif isinstance(value, tuple):
+        for item in value:
+            yield from _doubts_in(item)
+    elif isinstance(value, Fact):
+        for name in type(value).model_fields:
+            yield from _doubts_in(getattr(value, name))

@@ -1,0 +1,118 @@
+"""Are the lines fair, and do the views agree?"""
+
+from typing import Any
+
+import numpy as np
+
+from buckwright.geometry.polyline import polyline_length
+from buckwright.model.job import Job, Products, Reference
+from buckwright.model.lines import Line
+from buckwright.web.words import Words, counted, fine, length, rounded
+
+__all__ = ["answer", "detail"]
+
+DRAWN_POINTS = 121
+OFFSET_STEP = 200.0
+"""mm between the stations of the table of offsets."""
+
+
+def answer(job: Job, products: Products) -> Words | None:
+    """How many lines are fair, how far the worst was moved, and the wheelbase that results."""
+    reference = products.lines
+    if reference is None or not reference.network.lines:
+        return None
+    lines = reference.network.lines
+    worst = max(lines, key=lambda line: line.moved_most)
+    doubt = float(np.median([line.sigma for line in lines]))
+    gap = max((crossing.gap for crossing in reference.network.crossings), default=0.0)
+    crossings = counted(len(reference.network.crossings), "crossing")
+    return [
+        counted(len(lines), "line"),
+        " are fair, each good to about ",
+        fine(doubt),
+        "; fairing moved none more than ",
+        fine(worst.moved_most),
+        ". The views agree at ",
+        crossings,
+        " that missed by ",
+        fine(gap),
+        " at most. The wheelbase is now ",
+        length(reference.wheelbase),
+        ".",
+    ]
+
+
+def detail(job: Job, products: Products) -> dict[str, Any]:
+    """Lines before and after departures, crossings, departures, and the table of offsets."""
+    departures = [departure.model_dump() for departure in job.departures]
+    reference = products.lines
+    if reference is None:
+        return {"lines": [], "departures": departures}
+    return {
+        "lines": _lines(job, reference),
+        "departures": departures,
+        "crossings": [
+            {"lines": c.lines, "point": rounded(c.point, 1), "gap": c.gap}
+            for c in reference.network.crossings
+        ],
+        "wheelbase": [reference.placement.wheelbase, reference.wheelbase],
+        "scale": reference.placement.scale,
+        "asymmetry": reference.placement.asymmetry_rms,
+        "offsets": _offsets(reference),
+    }
+
+
+def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
+    specs = {spec.name: spec for spec in job.lines}
+    before = {line.name: line for line in reference.reference.lines}
+    told = []
+    for line in reference.network.lines:
+        spec = specs.get(line.name)
+        told.append(
+            {
+                "name": line.name,
+                "use": "body" if spec is None else spec.use,
+                "mark": "" if spec is None else spec.mark,
+                "closed": line.closed,
+                "points": rounded(line.points(DRAWN_POINTS), 1),
+                "before": rounded(before[line.name].points(DRAWN_POINTS), 1)
+                if line.name in before
+                else None,
+                "length": polyline_length(line.points(4 * DRAWN_POINTS)),
+                "sigma": line.sigma,
+                "moved": [line.moved_rms, line.moved_most],
+                "extrema": line.curvature_extrema,
+            }
+        )
+    return told
+
+
+def _offsets(reference: Reference) -> dict[str, Any]:
+    """Half-breadth and height of each long left or centre line at even stations."""
+    lines = [line for line in reference.network.lines if not line.name.endswith(" right")]
+    drawn = [(line, line.points(4 * DRAWN_POINTS)) for line in lines if not line.closed]
+    if not drawn:
+        return {"stations": [], "rows": []}
+    low = min(points[:, 0].min() for _, points in drawn)
+    high = max(points[:, 0].max() for _, points in drawn)
+    first, last = np.ceil(low / OFFSET_STEP), np.floor(high / OFFSET_STEP)
+    stations = np.arange(first, last + 1) * OFFSET_STEP
+    rows = [_offset_row(line, points, stations) for line, points in drawn]
+    return {"stations": stations.tolist(), "rows": [row for row in rows if row is not None]}
+
+
+def _offset_row(line: Line, points: Any, stations: Any) -> dict[str, Any] | None:
+    """The line's row, or None if it does not run fore and aft all the way."""
+    x = points[:, 0]
+    if x[0] > x[-1]:
+        points, x = points[::-1], x[::-1]
+    inside = (stations >= x[0]) & (stations <= x[-1])
+    if not np.all(np.diff(x) > 0.0) or inside.sum() < 2:
+        return None
+    breadth = np.interp(stations, x, np.abs(points[:, 1]))
+    height = np.interp(stations, x, points[:, 2])
+    at = [
+        [float(b), float(h)] if here else None
+        for b, h, here in zip(breadth.round(2), height.round(2), inside, strict=True)
+    ]
+    return {"name": line.name, "at": at}

@@ -1,0 +1,101 @@
+"""Where must the metal move?"""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.mesh import triangle_areas
+from buckwright.model.job import Job, Products
+from buckwright.model.panels import Blank, Panel, Panels
+from buckwright.web.frames import pack_frame
+from buckwright.web.words import Words, counted, figure
+
+__all__ = ["answer", "detail", "panel_frame"]
+
+
+def answer(job: Job, products: Products) -> Words | None:
+    """The most stretch and the most shrink, and whether the metal takes it."""
+    panels = products.panels
+    if panels is None or not panels.blanks:
+        return None
+    most = max(panels.blanks, key=lambda blank: float(blank.area_change.max()))
+    least = min(panels.blanks, key=lambda blank: float(blank.area_change.min()))
+    words: Words = [
+        "The metal must stretch most on the ",
+        f"{most.panel}, by ",
+        figure(f"{100 * float(most.area_change.max()):.1f} %"),
+        f", and shrink most on the {least.panel}, by ",
+        figure(f"{-100 * min(float(least.area_change.min()), 0.0):.1f} %"),
+        ". ",
+    ]
+    return words + _verdicts(panels)
+
+
+def _verdicts(panels: Panels) -> Words:
+    names = ("takes it", "with care", "will not take it")
+    counts = [sum(blank.verdict.step == name for blank in panels.blanks) for name in names]
+    if counts[2]:
+        return [counted(counts[2], "panel"), " will not take it as it stands."]
+    if counts[1]:
+        return [counted(counts[1], "panel"), " of ", figure(f"{sum(counts)}"), " needs care."]
+    return ["This sheet takes it."]
+
+
+def detail(job: Job, products: Products) -> dict[str, Any]:
+    """Panels with their verdicts and areas; meshes and maps come as a frame for each."""
+    sheet = None if job.sheet is None else job.sheet.model_dump()
+    panels = products.panels
+    if panels is None:
+        return {"panels": [], "sheet": sheet}
+    told = [_panel(panel, blank) for panel, blank in zip(panels.panels, panels.blanks, strict=True)]
+    return {"panels": told, "sheet": sheet}
+
+
+def _panel(panel: Panel, blank: Blank) -> dict[str, Any]:
+    low, high = blank.outline.min(axis=0), blank.outline.max(axis=0)
+    return {
+        "name": panel.name,
+        "region": panel.region,
+        "area": blank.area,
+        "blank_area": blank.blank_area,
+        "size": (high - low).round(1).tolist(),
+        "mass": blank.mass,
+        "stretch": float(blank.area_change.max()),
+        "shrink": float(blank.area_change.min()),
+        "verdict": blank.verdict.model_dump(),
+        "areas": [
+            {**area.model_dump(exclude={"centre"}), "centre": area.centre.round(1).tolist()}
+            for area in blank.areas
+        ],
+    }
+
+
+def panel_frame(panel: Panel, blank: Blank) -> bytes:
+    """Mesh, flat mesh, outlines, and at each vertex the figures of the shape map.
+
+    Figures of triangles are carried to the vertices by the area-weighed mean of those around.
+    """
+    weights = triangle_areas(panel.vertices, panel.triangles)
+
+    def at_vertices(values: NDArray[np.float64]) -> NDArray[np.float64]:
+        total, weight = np.zeros(len(panel.vertices)), np.zeros(len(panel.vertices))
+        for corner in range(3):
+            np.add.at(total, panel.triangles[:, corner], values * weights)
+            np.add.at(weight, panel.triangles[:, corner], weights)
+        return total / np.where(weight > 0.0, weight, 1.0)
+
+    return pack_frame(
+        {"name": panel.name},
+        {
+            "vertices": panel.vertices,
+            "triangles": panel.triangles,
+            "flat": blank.flat,
+            "outline": blank.outline,
+            "net": blank.net_outline,
+            "area": at_vertices(blank.area_change),
+            "major": at_vertices(blank.strain_major),
+            "minor": at_vertices(blank.strain_minor),
+            "bend": np.minimum(np.abs(blank.bend_radius), 1.0e6),
+        },
+    )

@@ -1,0 +1,67 @@
+"""Is the skin smooth?"""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.mesh import triangle_areas
+from buckwright.model.job import Job, Products
+from buckwright.model.skin import Skin
+from buckwright.web.frames import pack_frame
+from buckwright.web.words import Words, area, counted, fine
+
+__all__ = ["answer", "detail", "skin_frame"]
+
+
+def answer(job: Job, products: Products) -> Words | None:
+    """How closely the skin follows its lines, and how much of it there is."""
+    skin = products.skin
+    if skin is None or not skin.regions:
+        return None
+    worst = max(skin.regions, key=lambda region: region.line_error_most)
+    whole = sum(float(triangle_areas(r.vertices, r.triangles).sum()) for r in skin.regions)
+    root = float(np.sqrt(np.mean([region.line_error_rms**2 for region in skin.regions])))
+    return [
+        counted(len(skin.regions), "region"),
+        " of ",
+        area(whole),
+        " follow their lines to ",
+        fine(root),
+        " rms; the farthest is ",
+        fine(worst.line_error_most),
+        f" off, on the {worst.name}.",
+    ]
+
+
+def detail(job: Job, products: Products) -> dict[str, Any]:
+    """The regions; their meshes come as a frame."""
+    regions = () if products.skin is None else products.skin.regions
+    return {
+        "regions": [
+            {
+                "name": region.name,
+                "side": region.side,
+                "triangles": len(region.triangles),
+                "area": float(triangle_areas(region.vertices, region.triangles).sum()),
+                "worst": region.line_error_most,
+                "rms": region.line_error_rms,
+                "lines": [t.line for t in (*region.boundary, *region.inner, *region.holes)],
+            }
+            for region in regions
+        ]
+    }
+
+
+def skin_frame(skin: Skin) -> bytes:
+    """Every region's vertices v<i> (n x 3) and triangles t<i> (m x 3), with names and sides."""
+    arrays: dict[str, NDArray[Any]] = {}
+    for place, region in enumerate(skin.regions):
+        arrays[f"v{place}"] = region.vertices
+        arrays[f"t{place}"] = region.triangles
+        tracks = (*region.boundary, *region.inner, *region.holes)
+        looped = [np.append(t.vertices, t.vertices[:1]) if t.closed else t.vertices for t in tracks]
+        pairs = [np.column_stack([track[:-1], track[1:]]) for track in looped]
+        arrays[f"l{place}"] = np.vstack(pairs) if pairs else np.zeros((0, 2), dtype=np.int64)
+    about = [{"name": region.name, "side": region.side} for region in skin.regions]
+    return pack_frame(about, arrays)

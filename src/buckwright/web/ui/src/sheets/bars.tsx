@@ -1,0 +1,44 @@
+// How bars of stock are cut: each bar drawn to scale with its pieces.
+
+import type { JSX } from "preact";
+import { hovered, pick, picked, system } from "../state";
+import type { CuttingPlan } from "../types";
+import { formatLength } from "../units";
+
+export function Bars({ plan }: { plan: CuttingPlan }): JSX.Element | null {
+  if (plan.bars.length === 0) return null;
+  const longest = Math.max(...plan.bars.map((bar) => bar.bar_length));
+  const count = plan.bars.length;
+  const bound = plan.proven
+    ? "fewer cannot do"
+    : `at least ${plan.bars_bound} ${plan.bars_bound === 1 ? "is" : "are"} needed`;
+  return (
+    <section class="part">
+      <h2>
+        Cutting {plan.stock}: {count} {count === 1 ? "bar" : "bars"}, {bound}
+      </h2>
+      <ol class="bars">
+        {plan.bars.map((bar, k) => (
+          <li key={k}>
+            <div class="bar" style={{ width: `${(100 * bar.bar_length) / longest}%` }}>
+              {bar.pieces.map((piece, n) => (
+                <button
+                  type="button"
+                  key={n}
+                  aria-pressed={picked.value === piece.name}
+                  class={hovered.value === piece.name ? "near" : ""}
+                  style={{ width: `${(100 * piece.length) / bar.bar_length}%` }}
+                  title={`${piece.name}: ${formatLength(piece.length, system.value)}`}
+                  onClick={() => pick(piece.name)}
+                >
+                  {piece.name}
+                </button>
+              ))}
+            </div>
+            <span class="rest">{formatLength(bar.remnant, system.value)} left</span>
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}

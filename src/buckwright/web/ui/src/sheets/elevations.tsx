@@ -1,0 +1,240 @@
+// Side elevation, front elevation and plan, one scale, lined up with each other: what is picked
+// or pointed at in one shows in all.
+
+import type { JSX } from "preact";
+import { Flat, pathOf } from "../parts/flat";
+import { hovered, picked, system } from "../state";
+import type { DepartureRow, LineRow, LinesSheet, Point2, Point3 } from "../types";
+import { formatLength } from "../units";
+
+type Project = (point: Point3) => Point2;
+
+interface Frame {
+  low: Point3;
+  high: Point3;
+}
+
+const GAP = 420;
+const STEP = 500;
+
+function extent(lines: LineRow[]): Frame {
+  const low: Point3 = [Infinity, Infinity, 0];
+  const high: Point3 = [-Infinity, -Infinity, -Infinity];
+  for (const line of lines) {
+    for (const point of line.points) {
+      for (const k of [0, 1, 2] as const) {
+        low[k] = Math.min(low[k], point[k]);
+        high[k] = Math.max(high[k], point[k]);
+      }
+    }
+  }
+  const half = Math.max(-low[1], high[1]);
+  return { low: [low[0], -half, 0], high: [high[0], half, high[2]] };
+}
+
+export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
+  const { low, high } = extent(content.lines);
+  const long = high[0] - low[0];
+  const wide = 2 * high[1];
+  const side: Project = ([x, , z]) => [x, -z];
+  // Seen from the front, the vehicle's right hand is on the left of the paper.
+  const front: Project = ([, y, z]) => [high[0] + GAP + high[1] - y, -z];
+  const plan: Project = ([x, y]) => [x, GAP + high[1] - y];
+  const home = {
+    x: low[0] - 330,
+    y: -high[2] - 330,
+    width: long + GAP + wide + 560,
+    height: high[2] + GAP + wide + 530,
+  };
+  const views: [string, Project][] = [
+    ["Side elevation", side],
+    ["Front elevation", front],
+    ["Plan", plan],
+  ];
+  const departures = content.departures.filter((departure) => departure.on);
+  return (
+    <Flat label="Side elevation, front elevation and plan" home={home} of={`${long} ${wide}`}>
+      {() => (
+        <>
+          <Grid low={low} high={high} side={side} front={front} plan={plan} />
+          {departures.map((departure) => (
+            <Zone key={departure.name} departure={departure} low={low} high={high} />
+          ))}
+          {content.lines.map((line) =>
+            line.before && moved(line) ? (
+              <g key={line.name}>
+                {views.map(([view, project]) => (
+                  <path
+                    key={view}
+                    class="line before"
+                    d={pathOf(line.before!.map(project), line.closed)}
+                  />
+                ))}
+              </g>
+            ) : null,
+          )}
+          {content.lines.map((line) => (
+            <g key={line.name}>
+              {views.map(([view, project]) => (
+                <Stroke key={view} line={line} d={pathOf(line.points.map(project), line.closed)} />
+              ))}
+            </g>
+          ))}
+          {(content.crossings ?? []).map((crossing, k) =>
+            views.map(([view, project]) => {
+              const [x, y] = project(crossing.point);
+              return <circle key={view + k} class="crossing" cx={x} cy={y} r={9} />;
+            }),
+          )}
+          <Dimensions low={low} high={high} wheelbase={content.wheelbase?.[1] ?? null} />
+          <text class="view-name" x={low[0]} y={130}>
+            Side elevation
+          </text>
+          <text class="view-name" x={high[0] + GAP} y={130}>
+            Front elevation
+          </text>
+          <text class="view-name" x={low[0]} y={GAP + wide + 130}>
+            Plan
+          </text>
+        </>
+      )}
+    </Flat>
+  );
+}
+
+function moved(line: LineRow): boolean {
+  return line.points.some((point, k) => {
+    const before = line.before?.[k];
+    return before && Math.hypot(...point.map((value, i) => value - before[i]!)) > 0.5;
+  });
+}
+
+function Stroke({ line, d }: { line: LineRow; d: string }): JSX.Element {
+  const classes = [
+    "line",
+    line.use === "datum" ? "datum" : "",
+    line.name === picked.value ? "picked" : "",
+    line.name === hovered.value ? "near" : "",
+  ];
+  return (
+    <>
+      <path class={classes.join(" ")} d={d} />
+      <path class="grip" d={d} data-name={line.name} />
+    </>
+  );
+}
+
+interface GridProps extends Frame {
+  side: Project;
+  front: Project;
+  plan: Project;
+}
+
+function Grid({ low, high, side, front, plan }: GridProps): JSX.Element {
+  const stations: number[] = [];
+  for (let x = Math.ceil(low[0] / STEP) * STEP; x <= high[0]; x += STEP) stations.push(x);
+  const levels: number[] = [];
+  for (let z = STEP; z <= high[2]; z += STEP) levels.push(z);
+  const line = (a: Point2, b: Point2): string => pathOf([a, b]);
+  return (
+    <g class="grid">
+      {stations.map((x) => (
+        <g key={x}>
+          <path class="grid-line" d={line(side([x, 0, 0]), side([x, 0, high[2] + 60]))} />
+          <path class="grid-line" d={line(plan([x, low[1], 0]), plan([x, high[1], 0]))} />
+          <text class="grid-name" x={x} y={-high[2] - 85} text-anchor="middle">
+            {formatLength(x, system.value)}
+          </text>
+        </g>
+      ))}
+      {levels.map((z) => (
+        <g key={z}>
+          <path class="grid-line" d={line(side([low[0], 0, z]), side([high[0], 0, z]))} />
+          <path class="grid-line" d={line(front([0, high[1], z]), front([0, low[1], z]))} />
+        </g>
+      ))}
+      <path class="ground-line" d={line(side([low[0] - 60, 0, 0]), side([high[0] + 60, 0, 0]))} />
+      <path class="ground-line" d={line(front([0, high[1], 0]), front([0, low[1], 0]))} />
+      <path class="centre-line" d={line(plan([low[0] - 60, 0, 0]), plan([high[0] + 60, 0, 0]))} />
+      <path class="centre-line" d={line(front([0, 0, -40]), front([0, 0, high[2] + 60]))} />
+    </g>
+  );
+}
+
+function Zone({ departure, low, high }: Frame & { departure: DepartureRow }): JSX.Element | null {
+  if (departure.axis !== "x") return null;
+  const end = departure.end + departure.by;
+  const sign = departure.by < 0 ? "−" : "+";
+  const words = `${sign}${formatLength(Math.abs(departure.by), system.value)}`;
+  return (
+    <g>
+      <rect class="zone" x={departure.start} y={-high[2]} width={end - departure.start} height={high[2]} />
+      <rect
+        class="zone"
+        x={departure.start}
+        y={GAP}
+        width={end - departure.start}
+        height={high[1] - low[1]}
+      />
+      {[departure.start, end].map((x) => (
+        <path key={x} class="zone-edge" d={`M${x} ${-high[2]}V0M${x} ${GAP}V${GAP + high[1] - low[1]}`} />
+      ))}
+      <text class="zone-name" x={(departure.start + end) / 2} y={GAP - 40} text-anchor="middle">
+        {departure.name} {words}
+      </text>
+    </g>
+  );
+}
+
+interface DimensionProps extends Frame {
+  wheelbase: number | null;
+}
+
+function Dimensions({ low, high, wheelbase }: DimensionProps): JSX.Element {
+  const top = -high[2] - 190;
+  const left = low[0] - 170;
+  const across = high[0] + GAP;
+  return (
+    <g class="dim">
+      <Dimension from={[low[0], top]} to={[high[0], top]} mm={high[0] - low[0]} />
+      <Dimension from={[left, 0]} to={[left, -high[2]]} mm={high[2]} />
+      <Dimension from={[across, top]} to={[across + 2 * high[1], top]} mm={2 * high[1]} />
+      {wheelbase !== null && (
+        <Dimension from={[0, 230]} to={[wheelbase, 230]} mm={wheelbase} words="wheelbase " />
+      )}
+    </g>
+  );
+}
+
+interface OneDimension {
+  from: Point2;
+  to: Point2;
+  mm: number;
+  words?: string;
+}
+
+function Dimension({ from, to, mm, words = "" }: OneDimension): JSX.Element {
+  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+  const long = Math.hypot(dx, dy);
+  const [ux, uy] = [dx / long, dy / long];
+  const slash = 28;
+  const tick = ([x, y]: Point2): string =>
+    `M${x - (ux + uy) * slash} ${y - (uy - ux) * slash}L${x + (ux + uy) * slash} ${y + (uy - ux) * slash}`;
+  const middle: Point2 = [from[0] + dx / 2, from[1] + dy / 2];
+  const turned = Math.abs(dy) > Math.abs(dx);
+  return (
+    <g>
+      <path d={`M${from.join(" ")}L${to.join(" ")}${tick(from)}${tick(to)}`} />
+      <text
+        class="dim-words"
+        x={middle[0]}
+        y={middle[1] - 22}
+        text-anchor="middle"
+        transform={turned ? `rotate(-90 ${middle[0]} ${middle[1]})` : undefined}
+      >
+        {words}
+        {formatLength(mm, system.value)}
+      </text>
+    </g>
+  );
+}

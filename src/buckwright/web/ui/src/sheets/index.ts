@@ -1,0 +1,27 @@
+// Which component draws which sheet.
+
+import type { ComponentType } from "preact";
+import { Buck } from "./buck";
+import { Checking } from "./checking";
+import { Drawings } from "./drawings";
+import { Gauges } from "./gauges";
+import { Lines } from "./lines";
+import { Panels } from "./panels";
+import { People } from "./people";
+import { Pictures } from "./pictures";
+import { Plan } from "./plan";
+import { Skin } from "./skin";
+
+// Each is given the content that the server sends under the sheet's own name.
+export const SHEETS: Record<string, ComponentType<{ content: any }>> = {
+  people: People,
+  pictures: Pictures,
+  lines: Lines,
+  skin: Skin,
+  buck: Buck,
+  panels: Panels,
+  gauges: Gauges,
+  drawings: Drawings,
+  checking: Checking,
+  plan: Plan,
+};

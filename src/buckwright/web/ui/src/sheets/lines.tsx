@@ -1,0 +1,114 @@
+// Are the lines fair, and do the views agree?
+
+import type { JSX } from "preact";
+import { Departures } from "../parts/departures";
+import { Table } from "../parts/table";
+import { Fine, Length } from "../parts/words";
+import { hovered, picked, system } from "../state";
+import type { LinesSheet, Offsets } from "../types";
+import { formatFine, formatLength } from "../units";
+import { Elevations } from "./elevations";
+
+export function Lines({ content }: { content: LinesSheet }): JSX.Element {
+  const { lines, crossings = [], offsets } = content;
+  const line = lines.find((row) => row.name === (hovered.value ?? picked.value));
+  const before = content.wheelbase?.[0];
+  return (
+    <>
+      {lines.length > 0 && (
+        <figure class="view">
+          <Elevations content={content} />
+          <p class="said" role="status">
+            {line
+              ? `${line.name}: ${formatLength(line.length, system.value)} long, good to ${formatFine(line.sigma, system.value)}`
+              : "Point at a line, or pick one, to see it in all three views. Dashed: the reference, before departures."}
+          </p>
+        </figure>
+      )}
+      <Departures departures={content.departures} />
+      {before !== undefined && content.wheelbase && (
+        <dl class="facts">
+          <div>
+            <dt>Wheelbase of the reference</dt>
+            <dd>
+              <Length mm={before} />
+            </dd>
+          </div>
+          <div>
+            <dt>Wheelbase now</dt>
+            <dd>
+              <Length mm={content.wheelbase[1]} />
+            </dd>
+          </div>
+          <div>
+            <dt>Left against right</dt>
+            <dd>
+              <Fine mm={content.asymmetry ?? 0} /> rms
+            </dd>
+          </div>
+        </dl>
+      )}
+      {lines.length > 0 && (
+        <div class="part">
+          <Table
+            caption="Lines"
+            rows={lines}
+            name={(row) => row.name}
+            head="Line"
+            columns={[
+              { head: "length", cell: (row) => <Length mm={row.length} /> },
+              { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
+              { head: "moved, rms", cell: (row) => <Fine mm={row.moved[0]} /> },
+              { head: "moved, most", cell: (row) => <Fine mm={row.moved[1]} /> },
+              { head: "turns of curvature", cell: (row) => row.extrema },
+            ]}
+          />
+        </div>
+      )}
+      {crossings.length > 0 && (
+        <div class="part">
+          <Table
+            caption="Where lines cross"
+            still
+            rows={crossings}
+            name={(row) => row.lines.join(" and ")}
+            head="Lines"
+            columns={[
+              { head: "station", cell: (row) => <Length mm={row.point[0]} /> },
+              { head: "half-breadth", cell: (row) => <Length mm={Math.abs(row.point[1])} /> },
+              { head: "height", cell: (row) => <Length mm={row.point[2]} /> },
+              { head: "missed by", cell: (row) => <Fine mm={row.gap} /> },
+            ]}
+          />
+        </div>
+      )}
+      {offsets && offsets.rows.length > 0 && <OffsetTables offsets={offsets} />}
+    </>
+  );
+}
+
+function OffsetTables({ offsets }: { offsets: Offsets }): JSX.Element {
+  const table = (caption: string, which: 0 | 1): JSX.Element => (
+    <div class="part">
+      <Table
+        caption={caption}
+        rows={offsets.rows}
+        name={(row) => row.name}
+        head="Line"
+        columns={offsets.stations.map((station, k) => ({
+          head: formatLength(station, system.value),
+          cell: (row: Offsets["rows"][number]) => {
+            const at = row.at[k];
+            return at ? <Length mm={at[which]} /> : "";
+          },
+        }))}
+      />
+    </div>
+  );
+  return (
+    <>
+      {table("Table of offsets: half-breadths by station", 0)}
+      {table("Table of offsets: heights by station", 1)}
+    </>
+  );
+}

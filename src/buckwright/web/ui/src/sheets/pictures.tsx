@@ -1,0 +1,156 @@
+// What do we have? Photographs with their traces, where the cameras stood, and what came of them.
+
+import { useSignal } from "@preact/signals";
+import type { JSX } from "preact";
+import { Flat, lineClass, pathOf } from "../parts/flat";
+import { Table } from "../parts/table";
+import { Fine } from "../parts/words";
+import { hovered, picked } from "../state";
+import type { PictureRow, PicturesSheet, Point2 } from "../types";
+import { CameraPlan } from "./cameras";
+
+export function Pictures({ content }: { content: PicturesSheet }): JSX.Element | null {
+  const chosen = useSignal(0);
+  const shown = useSignal(true);
+  const { pictures, measured, mat } = content;
+  if (pictures.length === 0) return null;
+  const place = pictures.findIndex((row) => row.name === picked.value);
+  if (place >= 0 && place !== chosen.value) chosen.value = place;
+  const picture = pictures[chosen.value] ?? pictures[0]!;
+  const line = hovered.value ?? picked.value;
+  const lines = picture.traces.some((trace) => trace.line === line);
+  return (
+    <>
+      <figure class="view">
+        <Photograph picture={picture} traces={shown.value} />
+        <p class="said" role="status">
+          {lines ? `${line}, on ${picture.name}` : `${picture.name}, ${counted(picture)}`}
+        </p>
+        <div class="tools">
+          <button type="button" onClick={() => step(-1)} disabled={chosen.value === 0}>
+            Picture before
+          </button>
+          <button
+            type="button"
+            onClick={() => step(1)}
+            disabled={chosen.value === pictures.length - 1}
+          >
+            Picture after
+          </button>
+          <button
+            type="button"
+            aria-pressed={shown.value}
+            onClick={() => (shown.value = !shown.value)}
+          >
+            {shown.value ? "Hide the traces" : "Show the traces"}
+          </button>
+        </div>
+        <div class="strip">
+          {pictures.map((row, k) => (
+            <button
+              type="button"
+              key={row.name}
+              aria-pressed={k === chosen.value}
+              onClick={() => choose(k)}
+            >
+              <img src={source(row, 320)} alt="" loading="lazy" />
+              {row.name}
+            </button>
+          ))}
+        </div>
+      </figure>
+      <div class="part pair">
+        <CameraPlan pictures={pictures} mat={mat} chosen={picture.name} />
+        <Table
+          caption="How the pictures agree"
+          rows={pictures}
+          name={(row) => row.name}
+          head="Picture"
+          columns={[
+            { head: "corners", cell: (row) => row.camera?.corners ?? "–" },
+            { head: "rms px", cell: (row) => row.camera?.residual.toFixed(2) ?? "–" },
+            { head: "camera to", cell: (row) => row.camera && <Fine mm={row.camera.sigma} /> },
+          ]}
+        />
+      </div>
+      <div class="part">
+        <Table
+          caption="Lines measured, in millimetres of the model"
+          rows={measured}
+          name={(row) => row.name}
+          head="Line"
+          columns={[
+            { head: "pictures", cell: (row) => row.pictures },
+            { head: "rms px", cell: (row) => row.residual.toFixed(2) },
+            { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
+            { head: "where worst", cell: (row) => <Fine mm={row.worst} /> },
+          ]}
+        />
+      </div>
+    </>
+  );
+
+  function choose(k: number): void {
+    chosen.value = k;
+    picked.value = null;
+  }
+
+  function step(by: number): void {
+    choose(Math.min(Math.max(chosen.value + by, 0), pictures.length - 1));
+  }
+}
+
+const source = (row: PictureRow, width: number): string =>
+  `/api/picture/${row.sha256}?width=${width}`;
+
+function counted(picture: PictureRow): string {
+  const count = new Set(picture.traces.map((trace) => trace.line)).size;
+  const placed = picture.camera ? "" : ", not placed";
+  return `${count} ${count === 1 ? "line" : "lines"} traced${placed}`;
+}
+
+function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean }): JSX.Element {
+  const [width, height] = picture.size;
+  // Pixel centres are at integers, so the picture begins half a pixel before nothing.
+  const home = { x: -0.5, y: -0.5, width, height };
+  return (
+    <Flat label={`Photograph ${picture.name} with its traces`} home={home} of={picture.name} kind="photo">
+      {(scale) => (
+        <>
+          <image
+            href={source(picture, scale > 1.7 ? 4096 : 1600)}
+            x={-0.5}
+            y={-0.5}
+            width={width}
+            height={height}
+          />
+          {traces &&
+            picture.traces.map((trace, k) => (
+              <g key={k}>
+                <path d={pathOf(trace.px)} class="trace-under" />
+                <path
+                  d={pathOf(trace.px)}
+                  class={`trace ${lineClass(trace.line, picked.value, hovered.value)}`}
+                />
+                <path d={pathOf(trace.px)} class="grip" data-name={trace.line} />
+              </g>
+            ))}
+          {traces && <TraceName picture={picture} scale={scale} />}
+        </>
+      )}
+    </Flat>
+  );
+}
+
+function TraceName({ picture, scale }: { picture: PictureRow; scale: number }): JSX.Element | null {
+  const name = hovered.value ?? picked.value;
+  const trace = picture.traces.find((t) => t.line === name);
+  if (!trace) return null;
+  const [x, y]: Point2 = trace.px[Math.floor(trace.px.length / 2)]!;
+  const size = picture.size[0] / 48 / scale;
+  return (
+    <text class="trace-name" x={x + size / 2} y={y - size / 2} style={{ fontSize: `${size}px` }}>
+      {name}
+    </text>
+  );
+}
