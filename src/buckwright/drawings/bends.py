@@ -7,11 +7,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from buckwright.drawings.board import BIG, FIGURE, NAME, short_name, words
+from buckwright.drawings.board import BIG, FIGURE, NAME, short_name, words, words_outward
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
 from buckwright.drawings.rodmarks import rod_marks, ticks
-from buckwright.drawings.viewing import compass, end_words, view_from
+from buckwright.drawings.viewing import compass, end_words, seen_from, view_from
 from buckwright.geometry.plane import Plane, project
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
 from buckwright.model.buck import Buck, Wire
@@ -140,8 +140,9 @@ def _ends(wire: Wire, rod: LaidRod) -> tuple[list[Stroke], list[Label]]:
     if wire.closed:
         strokes = ticks(rod.flat, rod.along, [0.0], diameter=3.0 * wire.diameter)
         inwards = rod.flat.mean(axis=0) - rod.flat[0]
-        at = rod.flat[0] + 40.0 * inwards / max(float(np.linalg.norm(inwards)), 1e-9)
-        return strokes, [words(at, "0: ends meet", FIGURE, centred=True)]
+        inwards = inwards / max(float(np.linalg.norm(inwards)), 1e-9)
+        at = rod.flat[0] + 22.0 * inwards
+        return strokes, [words_outward(at, inwards, "0: ends meet")]
     names = end_words(wire.axis[0], wire.axis[-1])
     labels = []
     for end, near, text in ((0, 1, f"0: {names[0]} end"), (-1, -2, f"{names[1]} end")):
@@ -198,18 +199,18 @@ def _facts(wire: Wire, rod: LaidRod) -> list[tuple[str, float]]:
 
 
 def _how_to(wire: Wire, rod: LaidRod) -> tuple[str, ...]:
-    seen = {"left": "from the left", "right": "from the right"}.get(wire.side, "from outside")
     allowance = wire.cut_length - wire.length
     spare = f", {0.5 * allowance:.0f} mm of it spare at each end" if allowance > 0.5 else ""
     ends = "" if wire.closed else spare
     notes = [
         f"Cut the rod to {wire.cut_length:.1f} mm{ends}. Bend until it lies between both lines of "
-        f"the outline, seen {seen} of the vehicle. Marks are mm along the rod from end 0.",
+        f"the outline, seen from {seen_from(rod.plane.axes)}. Marks are mm along the rod from its "
+        "end 0.",
     ]
     if rod.spatial:
         notes.append(
             "Bend it flat by the upper outline first, then lift it by the lower one, which shows "
-            "the height over the paper at the same place across."
+            "the height over the paper, towards you, at the same place across."
         )
     if wire.side != "whole":
         other = "right" if wire.side == "left" else "left"

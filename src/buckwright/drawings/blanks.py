@@ -8,7 +8,6 @@ from buckwright.drawings.board import BIG, FIGURE, NAME, arrow, cross, short_nam
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
 from buckwright.drawings.shapemap import ringed_areas, shape_map
-from buckwright.geometry.plane import principal_turn
 from buckwright.model.drawings import Sheet, Stroke
 from buckwright.model.job import Job
 from buckwright.model.panels import Blank, Panel, Panels
@@ -22,7 +21,7 @@ GRID = 50.0
 
 
 def blank_sheets(job: Job, panels: Panels) -> tuple[Sheet, ...]:
-    """One sheet for each blank, outside of the panel up, the long way across."""
+    """One sheet for each blank, outside of the panel up, as the blank lies."""
     sheets: list[Sheet] = []
     for panel, blank in zip(panels.panels, panels.blanks, strict=True):
         name = short_name(f"blank-{blank.panel}", (sheet.name for sheet in sheets))
@@ -31,9 +30,7 @@ def blank_sheets(job: Job, panels: Panels) -> tuple[Sheet, ...]:
 
 
 def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> Sheet:
-    angle = -principal_turn(blank.outline)
-    turn = np.array([[np.cos(angle), np.sin(angle)], [-np.sin(angle), np.cos(angle)]])
-    flat, outline, net = (p @ turn for p in (blank.flat, blank.outline, blank.net_outline))
+    flat, outline, net = blank.flat, blank.outline, blank.net_outline
     middle = np.asarray(shapely.Polygon(net).centroid.coords[0])
     map_strokes, map_labels, step = shape_map(flat, panel, blank)
     area_strokes, area_labels, words_by_letter = ringed_areas(flat, panel, blank)

@@ -1,6 +1,9 @@
 """Gauge cards: cut out at full size and held against the outside of the metal."""
 
+from collections.abc import Sequence
+
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from buckwright.drawings.board import (
@@ -11,7 +14,6 @@ from buckwright.drawings.board import (
     line,
     short_name,
     words,
-    words_outward,
 )
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
@@ -24,12 +26,17 @@ __all__ = ["card_axes", "card_sheets"]
 
 Array = NDArray[np.float64]
 
+FORWARD = np.array([-1.0, 0.0, 0.0])
+SMALL = 5.0
+TICK = 12.0
+"""mm: small words on a card, length of a mark."""
+
 
 def card_sheets(job: Job, gauges: Gauges) -> tuple[Sheet, ...]:
     """One sheet for each card, in card millimetres."""
     sheets: list[Sheet] = []
     for gauge in gauges.gauges:
-        name = short_name(f"gauge-{gauge.name}", (sheet.name for sheet in sheets))
+        name = short_name(f"gauge-{_with_hand(gauge)}", (sheet.name for sheet in sheets))
         sheets.append(_sheet(job, gauges, gauge, name))
     return tuple(sheets)
 
@@ -51,24 +58,20 @@ def card_axes(gauge: Gauge) -> Array:
 def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
     outline = Stroke(ink="cut", points=gauge.outline, closed=True, name=gauge.name)
     marks, mark_labels = _marks(gauge)
+    own, arrow_strokes = _on_card(gauge, mark_labels)
     axis, value = gauge.plane
     low = gauge.outline.min(axis=0)
     hand = gauge.hand.upper()
     lines = (
-        (f"{gauge.name}", BIG),
-        (f"{hand} side, {axis} {value:g}", NAME),
+        (gauge.name, BIG),
+        (f"{hand} side, {axis} {value:g}, {_facing(gauge)}", NAME),
         (f"{job.name} {job.revision}", FIGURE),
     )
-    pointer, pointer_words = _forward(gauge, (float(low[0]), float(low[1]) - 30.0))
     return Sheet(
         name=name,
-        title=f"{job.name}, revision {job.revision}: gauge {gauge.name}, {gauge.hand}",
-        strokes=(*marks, *pointer, outline),
-        labels=(
-            *mark_labels,
-            *pointer_words,
-            *lines_below((float(low[0]), float(low[1]) - 50.0), lines),
-        ),
+        title=f"{job.name}, revision {job.revision}: gauge {_with_hand(gauge)}",
+        strokes=(*marks, *arrow_strokes, outline),
+        labels=(*mark_labels, *own, *lines_below((float(low[0]), float(low[1]) - 20.0), lines)),
         notes=(
             "Cut the outline, deburr, hold the profile square against the outside of the metal, "
             "marks on the lines they name: light under the card is a low spot, rocking a high one.",
@@ -82,33 +85,90 @@ def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
     )
 
 
+def _with_hand(gauge: Gauge) -> str:
+    return gauge.name if gauge.hand in gauge.name else f"{gauge.name} {gauge.hand}"
+
+
+def _along(gauge: Gauge, at: float, depth: float) -> tuple[Array, Array]:
+    """Point at that distance along the profile, `depth` into the card, and the tangent there."""
+    along = arc_lengths(gauge.profile)
+    ends = np.clip([at - 15.0, at + 15.0], 0.0, along[-1])
+    before, after, point = (
+        np.array([np.interp(s, along, gauge.profile[:, k]) for k in range(2)]) for s in (*ends, at)
+    )
+    tangent = (after - before) / max(float(np.linalg.norm(after - before)), 1e-9)
+    inwards = np.array([-tangent[1], tangent[0]])
+    if not shapely.Polygon(gauge.outline).contains(shapely.Point(point + 3.0 * inwards)):
+        inwards = -inwards
+    return point + depth * inwards, tangent if tangent[0] >= 0.0 else -tangent
+
+
 def _marks(gauge: Gauge) -> tuple[list[Stroke], list[Label]]:
-    """Ticks from the profile into the card, with the names of the lines that cross there."""
+    """Ticks from the profile into the card, each with the name of the line that crosses there."""
     strokes: list[Stroke] = []
     labels: list[Label] = []
-    centre = gauge.outline.mean(axis=0)
-    along = arc_lengths(gauge.profile)
-    for point, name in zip(gauge.marks, gauge.mark_names, strict=True):
-        _, _, at = closest_on_polyline(point[None], gauge.profile)
-        ends = np.clip([at[0] - 3.0, at[0] + 3.0], 0.0, along[-1])
-        x, y = (np.interp(ends, along, gauge.profile[:, k]) for k in range(2))
-        tangent = np.array([x[1] - x[0], y[1] - y[0]])
-        inwards = np.array([-tangent[1], tangent[0]]) / max(float(np.linalg.norm(tangent)), 1e-9)
-        if inwards @ (centre - point) < 0.0:
-            inwards = -inwards
-        strokes.append(line("mark", point, point + 15.0 * inwards, name=name))
-        labels.append(words_outward(point + 19.0 * inwards, inwards, name))
+    if not len(gauge.marks):
+        return strokes, labels
+    _, _, places = closest_on_polyline(gauge.marks, gauge.profile)
+    for point, at, name in zip(gauge.marks, places, gauge.mark_names, strict=True):
+        inner, _ = _along(gauge, float(at), TICK)
+        strokes.append(line("mark", point, inner, name=name))
+        labels += _fitting(gauge, name, (SMALL,), [float(at)], (20.0, 29.0, 38.0), labels)
     return strokes, labels
 
 
-def _forward(gauge: Gauge, at: tuple[float, float]) -> tuple[tuple[Stroke, ...], list[Label]]:
-    """An arrow to the front if it lies in the card; else which face looks forward, in words."""
+def _fitting(
+    gauge: Gauge,
+    text: str,
+    heights: tuple[float, ...],
+    places: Sequence[float],
+    depths: Sequence[float],
+    taken: Sequence[Label],
+) -> list[Label]:
+    """The words along the profile where they first fit on the card clear of others, or nothing."""
+    card = shapely.Polygon(gauge.outline).buffer(-2.0)
+    rooms = [shapely.Polygon(label.corners()) for label in taken]
+    for height in heights:
+        for depth in depths:
+            for at in places:
+                point, tangent = _along(gauge, at, depth)
+                angle = float(np.arctan2(tangent[1], tangent[0]))
+                down = 0.5 * height * np.array([tangent[1], -tangent[0]])
+                label = words(point + down, text, height, angle=angle, centred=True)
+                room = shapely.Polygon(label.corners())
+                if card.contains(room) and not any(room.intersects(other) for other in rooms):
+                    return [label]
+    return []
+
+
+def _on_card(gauge: Gauge, taken: list[Label]) -> tuple[list[Label], list[Stroke]]:
+    """Name, hand and which way is forward, on the card itself, so that they stay with it."""
+    length = arc_lengths(gauge.profile)[-1]
+    places = [share * float(length) for share in (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)]
+    depths = (36.0, 44.0, 30.0, 50.0, 22.0)
+    name = _fitting(gauge, _with_hand(gauge), (NAME, FIGURE, SMALL), places, depths, taken)
+    labels = [
+        *name,
+        *_fitting(gauge, _facing(gauge), (FIGURE, SMALL), places, depths, [*taken, *name]),
+    ]
+    shadow = card_axes(gauge) @ FORWARD
+    if np.linalg.norm(shadow) < 0.5:
+        return labels, []
+    card = shapely.Polygon(gauge.outline).buffer(-4.0)
+    rooms = shapely.union_all([shapely.Polygon(label.corners()) for label in (*taken, *labels)])
+    for depth in depths:
+        for at in places:
+            middle, _ = _along(gauge, at, depth)
+            reach = 25.0 * shadow / np.linalg.norm(shadow)
+            shaft = shapely.LineString([middle - reach, middle + reach]).buffer(5.0)
+            if card.contains(shaft) and not shaft.intersects(rooms):
+                return labels, list(arrow(middle - reach, middle + reach, head=14.0))
+    return labels, []
+
+
+def _facing(gauge: Gauge) -> str:
+    """Which way the card's face, or its arrow, points."""
     axes = card_axes(gauge)
-    shadow = axes @ np.array([-1.0, 0.0, 0.0])
-    if np.linalg.norm(shadow) > 0.5:
-        tip = np.array(at) + np.array([0.0 if shadow[0] > 0.0 else 80.0, 0.0])
-        end = tip + 80.0 * shadow / np.linalg.norm(shadow)
-        return arrow(tip, end, head=16.0), [words((at[0] + 95.0, at[1] - 3.5), "forward", FIGURE)]
-    face = np.cross(axes[0], axes[1])
-    text = "this face FORWARD" if face[0] < 0.0 else "this face REARWARD"
-    return (), [words((at[0], at[1] - 3.5), text, NAME)]
+    if np.linalg.norm(axes @ FORWARD) > 0.5:
+        return "arrow FORWARD" if (axes @ FORWARD)[0] < 0.0 else "arrow FORWARD, to the right"
+    return "this face FORWARD" if np.cross(axes[0], axes[1])[0] < 0.0 else "this face REARWARD"

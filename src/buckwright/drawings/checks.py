@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from buckwright.drawings.board import BIG, FIGURE, NAME, cross, ring, short_name, words
 from buckwright.drawings.cautions import cautions_for
 from buckwright.drawings.listing import lines_below
-from buckwright.drawings.viewing import compass, view_from
+from buckwright.drawings.viewing import compass, seen_from, view_from
 from buckwright.geometry.lettering import lettering_width
 from buckwright.geometry.plane import Plane, project
 from buckwright.model.checking import CheckResult, Spot
@@ -50,7 +50,7 @@ def _sheet(job: Job, region: SkinRegion, check: CheckResult, name: str) -> Sheet
         (f"Check of {check.survey}", BIG),
         (f"{len(check.spots)} spots beyond {check.tolerance:g} mm; "
          f"the rest lies within {check.rms:.2f} mm rms", NAME),
-        *((f"{_letter(i)}: {_height(s)}, {s.area / 1e2:.0f} cm2. {s.words}", FIGURE)
+        *((f"{_letter(i)}: {_height(s)}, {s.area / 100.0:.0f} cm2. {s.words}", FIGURE)
           for i, s in enumerate(check.spots)),
     ]  # fmt: skip
     block = lines_below((float(low[0]), float(low[1]) - 30.0), lines)
@@ -62,8 +62,9 @@ def _sheet(job: Job, region: SkinRegion, check: CheckResult, name: str) -> Sheet
         strokes=(*tracks, *dots, *spots, *arrows),
         labels=(*spot_labels, *block, *arrow_words),
         notes=(
-            f"Seen from outside. Positive stands out of the skin (high), negative lies under it "
-            f"(low). Heights are known to about {check.seating_sigma:.2f} mm.",
+            f"Seen from {seen_from(plane.axes)}. Positive stands out of the skin (high), "
+            "negative lies under it (low). Heights are known to about "
+            f"{check.seating_sigma:.2f} mm.",
             *(f"{f.message} {f.remedy}" for f in check.findings),
             *cautions_for("check"),
         ),

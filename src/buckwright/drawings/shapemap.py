@@ -1,6 +1,7 @@
 """The shape map on a blank: isolines of area change with numbers, and areas to work on."""
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from buckwright.drawings.board import FIGURE, NAME, ring, words
@@ -56,7 +57,24 @@ def shape_map(flat: Array, panel: Panel, blank: Blank) -> tuple[list[Stroke], li
             strokes.append(Stroke(ink=ink, points=points[:, :2], closed=closed, name=text))
             if polyline_length(points[:, :2], closed=closed) > SHORTEST_LABELLED:
                 labels.append(_number(points[:, :2], text, labels))
-    return strokes, labels, step
+    return _gapped(strokes, labels), labels, step
+
+
+def _gapped(strokes: list[Stroke], labels: list[Label]) -> list[Stroke]:
+    """The isolines, broken where a number stands."""
+    rooms = shapely.union_all([shapely.Polygon(label.corners()) for label in labels])
+    found = []
+    for stroke in strokes:
+        points = np.vstack([stroke.points, stroke.points[:1]]) if stroke.closed else stroke.points
+        line = shapely.LineString(points)
+        if not line.intersects(rooms):
+            found.append(stroke)
+            continue
+        found += [
+            stroke.model_copy(update={"points": np.asarray(part.coords), "closed": False})
+            for part in shapely.get_parts(shapely.difference(line, rooms))
+        ]
+    return found
 
 
 def percent(change: float, step: float) -> str:
@@ -74,7 +92,7 @@ def _number(points: Array, text: str, taken: list[Label]) -> Label:
         place = places[int(np.argmax(gaps))]
     else:
         place = places[3]
-    return words(place + np.array([0.0, 0.2 * FIGURE]), text, FIGURE, centred=True)
+    return words(place - np.array([0.0, 0.5 * FIGURE]), text, FIGURE, centred=True)
 
 
 def ringed_areas(
@@ -94,7 +112,7 @@ def ringed_areas(
         lines.append(
             (
                 f"{letter}: {area.words} (mean {100.0 * area.mean:+.1f} %, "
-                f"peak {100.0 * area.peak:+.1f} %, {area.area / 1e4:.0f} cm2)",
+                f"peak {100.0 * area.peak:+.1f} %, {area.area / 100.0:.0f} cm2)",
                 FIGURE,
             )
         )

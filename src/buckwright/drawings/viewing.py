@@ -7,7 +7,7 @@ from buckwright.drawings.board import FIGURE, arrow, words
 from buckwright.geometry.plane import Plane, fit_plane
 from buckwright.model.drawings import Label, Stroke
 
-__all__ = ["compass", "end_words", "view_from"]
+__all__ = ["compass", "end_words", "seen_from", "view_from"]
 
 Array = NDArray[np.float64]
 
@@ -35,6 +35,15 @@ def view_from(points: Array, towards: Array) -> Plane:
     if upright < 0.0:
         u, v = -u, -v
     return Plane(plane.origin, np.stack([u, v, normal]))
+
+
+def seen_from(axes: Array) -> str:
+    """Where the viewer stands, in a word or two, for paper with those axes (3, 3)."""
+    places = (("the front", "behind"), ("the left", "the right"), ("below", "above"))
+    towards = axes[2]
+    order = np.argsort(-np.abs(towards))
+    near = [places[k][int(towards[k] > 0.0)] for k in order if abs(towards[k]) > 0.4]
+    return " and ".join(near[:2])
 
 
 def compass(at: tuple[float, float], axes: Array) -> tuple[list[Stroke], list[Label]]:

@@ -41,14 +41,17 @@ class Window:
         return f"{letters}{self.row + 1}"
 
 
-def leaf_of(sheet: Sheet, *, width: float = 0.0) -> Sheet:
-    """The sheet with title and notes as words below the drawing, in columns.
+def leaf_of(sheet: Sheet, *, beside: bool = False) -> Sheet:
+    """The sheet with title and notes as words: in columns below the drawing, or one beside it.
 
-    They take the drawing's width, at least `width`. Its lower left corner comes to (0, 0).
+    Its lower left corner comes to (0, 0).
     """
     low, high = sheet.box()
-    room = max(float(high[0] - low[0]), width, COLUMN)
-    words = _notes(sheet, float(low[0]), float(low[1]) - 14.0, room)
+    if beside:
+        words = _notes(sheet, float(high[0]) + 20.0, float(high[1]), COLUMN)
+    else:
+        room = max(float(high[0] - low[0]), COLUMN)
+        words = _notes(sheet, float(low[0]), float(low[1]) - 14.0, room)
     whole = sheet.model_copy(update={"labels": (*sheet.labels, *words), "notes": ()})
     return moved(whole, -whole.box()[0])
 
@@ -133,22 +136,35 @@ def wrapped(text: str, height: float, width: float) -> list[str]:
 def _notes(sheet: Sheet, left: float, top: float, room: float) -> list[Label]:
     columns = max(int(room // COLUMN), 1)
     width = room / columns - 3.0 * NOTE
-    lines: list[str] = []
+    notes = []
     for note in sheet.notes:
         first, *more = wrapped(note, NOTE, width - 2.0 * NOTE)
-        lines += [f"- {first}", *(f"   {line}" for line in more)]
+        notes.append([f"- {first}", *(f"   {line}" for line in more)])
     titles = wrapped(sheet.title, TITLE, room)
     words = []
     for index, line in enumerate(titles):
         at = (left, top - (index + 1) * 1.4 * TITLE)
         words.append(Label(at=at, text=line, height=TITLE))
     below = top - len(titles) * 1.4 * TITLE - NOTE
-    deep = max(-(-len(lines) // columns), 1)
-    for index, line in enumerate(lines):
-        column, row = divmod(index, deep)
-        at = (left + column * room / columns, below - (row + 1) * PITCH * NOTE)
-        words.append(Label(at=at, text=line, height=NOTE))
+    for column, lines in enumerate(_in_columns(notes, columns)):
+        for row, line in enumerate(lines):
+            at = (left + column * room / columns, below - (row + 1) * PITCH * NOTE)
+            words.append(Label(at=at, text=line, height=NOTE))
     return words
+
+
+def _in_columns(notes: list[list[str]], columns: int) -> list[list[str]]:
+    """The notes, none torn apart, in as many columns and as low as that allows."""
+    deep = -(-sum(len(note) for note in notes) // columns)
+    while True:
+        filled: list[list[str]] = [[]]
+        for note in notes:
+            if filled[-1] and len(filled[-1]) + len(note) > deep:
+                filled.append([])
+            filled[-1] += note
+        if len(filled) <= columns:
+            return filled
+        deep += 1
 
 
 def _geometry(stroke: Stroke) -> shapely.LineString | shapely.LinearRing | shapely.Point:

@@ -31,6 +31,7 @@ __all__ = ["cover_pdf"]
 
 MARGIN = 18.0 / POINT
 BODY = ParagraphStyle("body", fontName=FONT, fontSize=9, leading=12.5, bulletFontName=FONT)
+CAUTION = ParagraphStyle("caution", parent=BODY, leftIndent=10, spaceAfter=2)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=11)
 TITLE = ParagraphStyle("title", parent=BODY, fontName=f"{FONT}-Bold", fontSize=26, leading=32)
 HEAD = ParagraphStyle(
@@ -82,7 +83,7 @@ def cover_pdf(
         *_findings(findings, document.width),
         PageBreak(),
         Paragraph("Cautions", HEAD),
-        *(Paragraph(escape(text), BODY, bulletText="-") for text in cautions),
+        *(Paragraph(escape(text), CAUTION, bulletText="-") for text in cautions),
         Paragraph("Sheets", HEAD),
         _sheet_list(sheets, document.width),
     ]

@@ -74,22 +74,30 @@ def roll_pdf(sheets: Sequence[Sheet], *, roll_width: float = 914.4, title: str) 
 def _fitting(sheet: Sheet, across: float) -> list[_Leaf]:
     """The sheet as one leaf, turned if it must be, or in pieces that fit the roll."""
     along = LONGEST - LEFT - RIGHT
-    leaf = leaf_of(sheet)
+    whole = [leaf_of(sheet), leaf_of(sheet, beside=True)]
+    for leaf in (*whole, *map(turned, whole)):
+        long, wide = leaf.box()[1]
+        if wide <= across and long <= along:
+            return [_Leaf(leaf, leaf.box()[1])]
+    leaf = whole[0]
     long, wide = leaf.box()[1]
-    if wide <= across and long <= along:
-        return [_Leaf(leaf, leaf.box()[1])]
-    if long <= across and wide <= along:
-        return [_Leaf(turned(leaf), leaf.box()[1][::-1])]
     if long < wide:
         leaf = turned(leaf)
     low, high = leaf.box()
-    windows = windows_over(low, high, size=(along, across), overlap=OVERLAP)
+    size = (_even(float(high[0]), along), _even(float(high[1]), across))
+    windows = windows_over(low, high, size=size, overlap=OVERLAP)
     pieces = clipped(leaf, windows)
     there = {(window.column, window.row) for window, _ in pieces}
     return [
         _Leaf(_with_match_lines(sheet, window, piece, there), window.high - window.low)
         for window, piece in pieces
     ]
+
+
+def _even(extent: float, most: float) -> float:
+    """The size of equal pieces, as few as `most` allows, that share the overlap."""
+    count = max(int(np.ceil((extent - OVERLAP) / (most - OVERLAP))), 1)
+    return (extent - OVERLAP) / count + OVERLAP
 
 
 def _with_match_lines(

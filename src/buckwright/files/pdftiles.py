@@ -129,7 +129,7 @@ def _index_page(
     y = height - MARGIN
     labels = []
     for text, size in _index_lines(sheet, tiles, width - 2.0 * MARGIN):
-        y -= 1.7 * size
+        y -= 1.9 * size
         labels.append(Label(at=(MARGIN, y), text=text, height=size))
     book.words(labels)
     floor = 34.0
@@ -159,7 +159,7 @@ def _index_page(
 def _index_lines(
     sheet: Sheet, tiles: list[tuple[Window, Sheet]], room: float
 ) -> list[tuple[str, float]]:
-    lines = [(text, 5.0) for text in wrapped(sheet.title, 5.0, room)]
+    lines = [(text, 5.0) for text in wrapped(sheet.title, 5.0, room)] + [("", 2.3)]
     count = f"{len(tiles)} tiles" if len(tiles) > 1 else "1 tile"
     join = (
         f"{count}. Print at 100 %, measure both bars. Trim one of two neighbours at the crosses, "

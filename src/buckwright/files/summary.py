@@ -32,12 +32,12 @@ def summary_rows(job: Job, products: Products) -> list[Row]:
     if products.panels is not None:
         rows.append(("Panels", _panels(products.panels, job)))
     if products.gauges is not None:
-        rows.append(("Gauges", f"{len(products.gauges.gauges)} cards"))
+        rows.append(("Gauges", _count(len(products.gauges.gauges), "card")))
     for check in products.checks:
         rows.append(
             (
                 f"Check of {check.survey}",
-                f"{len(check.spots)} spots beyond {check.tolerance:g} mm; "
+                f"{_count(len(check.spots), 'spot')} beyond {check.tolerance:g} mm; "
                 f"the rest within {check.rms:.2f} mm rms",
             )
         )
@@ -79,7 +79,8 @@ def _lines(reference: Reference) -> list[Row]:
 def _skin(skin: Skin) -> str:
     area = sum(float(triangle_areas(r.vertices, r.triangles).sum()) for r in skin.regions)
     worst = max((r.line_error_most for r in skin.regions), default=0.0)
-    return f"{len(skin.regions)} regions, {area / 1e6:.2f} m2, within {worst:.1f} mm of every line"
+    regions = _count(len(skin.regions), "region")
+    return f"{regions}, {area / 1e6:.2f} m2, within {worst:.1f} mm of every line"
 
 
 def _people(products: Products) -> str:
@@ -118,12 +119,18 @@ def _panels(panels: Panels, job: Job) -> str:
     metal = f" of {job.sheet.alloy}, {job.sheet.thickness:g} mm" if job.sheet else ""
     verdicts = [blank.verdict.step for blank in panels.blanks]
     told = ", ".join(f"{verdicts.count(step)} {step}" for step in dict.fromkeys(verdicts))
-    return f"{len(panels.blanks)} blanks{metal}, {mass:.2f} kg; {told}"
+    return f"{_count(len(panels.blanks), 'blank')}{metal}, {mass:.2f} kg; {told}"
 
 
 def _plan(plan: Plan) -> str:
-    left = f"; {len(plan.left_over)} tasks need more sessions" if plan.left_over else ""
+    left = (
+        f"; {_count(len(plan.left_over), 'task')} left for more sessions" if plan.left_over else ""
+    )
     return (
-        f"{len(plan.tasks)} tasks, {plan.expected_hours:.0f} hours of work "
+        f"{_count(len(plan.tasks), 'task')}, {plan.expected_hours:.0f} hours of work "
         f"(give or take {plan.sigma_hours:.0f}), by the shop's own rates{left}"
     )
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-
-from buckwright.geometry.polyline import closest_on_polyline
 
 __all__ = ["ArcPath", "arc_points", "fit_arcs"]
 
@@ -122,7 +121,9 @@ def _tangents(run: Array) -> Array:
     tangents = np.empty_like(run)
     tangents[1:-1] = sides[:-1] * lengths[1:] + sides[1:] * lengths[:-1]
     tangents[0], tangents[-1] = _end_tangent(run[:3]), -_end_tangent(run[::-1][:3])
-    return np.asarray(tangents / np.linalg.norm(tangents, axis=1, keepdims=True))
+    size = np.linalg.norm(tangents, axis=1, keepdims=True)
+    # A point where the run turns right back has none; it is a corner, and nobody asks.
+    return np.asarray(tangents / np.where(size > 0.0, size, 1.0))
 
 
 def _end_tangent(points: Array) -> Array:
@@ -204,8 +205,7 @@ def _keeps(run: Array, piece: tuple[Array, Array], tolerance: float) -> bool:
     step = max(length / (2.0 * len(run) + 8.0), 1e-6)
     path = ArcPath(ends, np.append(bulges, 0.0), closed=False)
     dense = arc_points(path, step=step)
-    away, _, _ = closest_on_polyline(dense, run)
-    if away.max() > tolerance:
+    if shapely.distance(shapely.points(dense), shapely.LineString(run)).max() > tolerance:
         return False
     gaps = [_distance_to_arc(run, *arc) for arc in zip(ends[:-1], ends[1:], bulges, strict=True)]
     return bool(np.min(gaps, axis=0).max() <= tolerance)
@@ -213,7 +213,8 @@ def _keeps(run: Array, piece: tuple[Array, Array], tolerance: float) -> bool:
 
 def _distance_to_arc(points: Array, start: Array, end: Array, bulge: float) -> Array:
     if abs(bulge) < 1e-9:
-        return closest_on_polyline(points, np.stack([start, end]))[0]
+        side = shapely.LineString([start, end])
+        return np.asarray(shapely.distance(shapely.points(points), side))
     centre, radius = _circle(start, end, bulge)
     ends = np.minimum(np.linalg.norm(points - start, axis=1), np.linalg.norm(points - end, axis=1))
     sign = np.sign(bulge)

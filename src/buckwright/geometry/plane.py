@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Plane", "fit_plane", "principal_turn", "project"]
+__all__ = ["Plane", "fit_plane", "project"]
 
 Array = NDArray[np.float64]
 
@@ -46,12 +46,3 @@ def project(points: Array, plane: Plane) -> tuple[Array, Array]:
     """(n, 2) coordinates along u and v, and (n,) heights along the normal."""
     local = (points - plane.origin) @ plane.axes.T
     return local[:, :2], local[:, 2]
-
-
-def principal_turn(points: Array) -> float:
-    """Angle in (-pi/2, pi/2] by which the points' (n, 2) greatest spread is turned from x."""
-    _, _, axes = np.linalg.svd(points - points.mean(axis=0), full_matrices=True)
-    angle = float(np.arctan2(axes[0, 1], axes[0, 0]))
-    if angle > np.pi / 2:
-        return angle - np.pi
-    return angle + np.pi if angle <= -np.pi / 2 else angle
