@@ -65,7 +65,9 @@ def cylinder(radius: float, turn: float, length: float, steps: int) -> tuple[Arr
     )
 
 
-def cone(half_angle: float, near: float, far: float, turn: float, steps: int) -> tuple[Array, Index]:
+def cone(
+    half_angle: float, near: float, far: float, turn: float, steps: int
+) -> tuple[Array, Index]:
     """Part of a cone about z between slant distances from its tip."""
     return grid(
         lambda s, v: np.column_stack(

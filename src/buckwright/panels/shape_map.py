@@ -45,8 +45,8 @@ class FlatPanel:
 def map_areas(panel: FlatPanel) -> tuple[MapArea, ...]:
     """Connected areas of stretch, of shrink, and of neither: what to shrink most comes first.
 
-    Peaks are means over a triangle's neighbours. Each edge of the panel counts with its own change of length, because that is what a tape
-    shows and what a shrinker works on.
+    Peaks are means over a triangle's neighbours. Each edge of the panel counts with its own
+    change of length, because that is what a tape shows and what a shrinker works on.
     """
     areas = triangle_areas(panel.vertices, panel.triangles)
     smooth = _smoothed(panel, areas)
