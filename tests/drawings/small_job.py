@@ -84,7 +84,7 @@ def side_line(sign, half, height, rise):
 def ring_points(x, y, z, radius, count=60):
     angle = np.linspace(0.0, 2.0 * np.pi, count + 1)
     flat = np.column_stack([radius * np.cos(angle), 0.0 * angle, radius * np.sin(angle)])
-    return flat + (x, y, z)
+    return flat + np.array([x, y, z])
 
 
 @cache
@@ -159,7 +159,8 @@ def buck():
         wire("middle section", network.line("middle section").points(400)),
         wire("belt left", network.line("belt left").points(400), side="left"),
         wire("belt right", network.line("belt right").points(400), side="right"),
-        wire("window left", ring_points(1100.0, -655.0, 1200.0, 150.0, 240)[:-1], side="left", closed=True),
+        wire("window left", ring_points(1100.0, -655.0, 1200.0, 150.0, 240)[:-1], side="left",
+             closed=True),
         wire("helix", np.column_stack([
             np.linspace(800.0, 2000.0, 300),
             300.0 * np.cos(np.linspace(0.0, 3.0, 300)),
@@ -456,7 +457,11 @@ def job():
         ),
         departures=(
             Departure(
-                name="longer load floor", reason="a bed must fit", axis="x", start=1500.0, end=1900.0,
+                name="longer load floor",
+                reason="a bed must fit",
+                axis="x",
+                start=1500.0,
+                end=1900.0,
                 by=60.0,
             ),
         ),
@@ -465,7 +470,9 @@ def job():
         sheet=SheetStock(alloy="3003-H14", thickness=1.2),
         panels=(PanelSpec(name="wing crown", region="front wing"),),
         gauges=(GaugeSpec(region="front wing", axis="x", at=(1200.0,)),),
-        surveys=(Survey(name="left front wing", region="front wing", points=np.zeros((1, 3)), sigma=0.2),),
+        surveys=(
+            Survey(name="left front wing", region="front wing", points=np.zeros((1, 3)), sigma=0.2),
+        ),
         plan=PlanSpec(crew=(crew,), sessions=(session,), rates=rates),
     )  # fmt: skip
 

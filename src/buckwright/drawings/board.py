@@ -146,8 +146,8 @@ def station_grid(
         figure = f"{names[0]} {(-u if flip else u) + 0.0:.0f}"
         strokes.append(line("grid" if u else "centre", (u, bottom), (u, top), name=figure))
         labels += [
-            words((u, bottom - 1.8 * FIGURE), figure, FIGURE, centred=True),
-            words((u, top + 0.8 * FIGURE), figure, FIGURE, centred=True),
+            words((u, bottom - 2.2 * FIGURE), figure, FIGURE, centred=True),
+            words((u, top + 1.2 * FIGURE), figure, FIGURE, centred=True),
         ]
     for v in np.arange(bottom, top + 1.0, GRID_STEP):
         figure = f"{names[1]} {v + 0.0:.0f}"

@@ -43,7 +43,7 @@ def summary_rows(job: Job, products: Products) -> list[Row]:
         )
     if products.plan is not None:
         rows.append(("Work", _plan(products.plan)))
-    return rows
+    return rows or [(job.name, "nothing has been worked out yet")]
 
 
 def _pictures(products: Products) -> str:

@@ -40,7 +40,7 @@ class Label(Fact):
 
     def corners(self) -> NDArray[np.float64]:
         """(4, 2) corners of the room that the words take, tails of letters included."""
-        width, low, high = lettering_width(self.text, self.height), -0.35, 1.1
+        width, low, high = lettering_width(self.text, self.height), -0.35, 1.2
         local = np.array([[0.0, low], [0.0, high], [0.0, high], [0.0, low]]) * self.height
         local[2:, 0] = width
         cosine, sine = np.cos(self.angle), np.sin(self.angle)
