@@ -1,1 +1,17 @@
-"""The lines step."""
+"""Lines: from the mat to full size, fair, meeting where they cross, changed on purpose.
+
+make_reference     the whole step                                 reference.py
+place_lines        mat frame -> vehicle axes at full size         placing.py
+fair_network       all lines, drawn together at their crossings   network.py, crossings.py, sides.py
+fair_line          one line: least change of curvature in a band  fairing.py, batten.py, band.py
+apply_departures   stretch zones                                  departing.py
+What is in doubt is put into words in doubts.py.
+"""
+
+from buckwright.lines.departing import apply_departures
+from buckwright.lines.fairing import fair_line
+from buckwright.lines.network import fair_network
+from buckwright.lines.placing import place_lines
+from buckwright.lines.reference import make_reference
+
+__all__ = ["apply_departures", "fair_line", "fair_network", "make_reference", "place_lines"]

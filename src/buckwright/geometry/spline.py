@@ -1,0 +1,178 @@
+"""B-splines in the plane or in space: bases, lengths, curvature, closest points.
+
+Curves are `scipy.interpolate.BSpline` with (m, d) control points. A closed curve is periodic: even
+knots, and the first `degree` control points repeated at the end. Its parameter runs over
+`domain(curve)`; the end of a closed curve is its start.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+from scipy.signal import find_peaks
+from scipy.spatial import cKDTree
+
+__all__ = [
+    "basis_matrix",
+    "closest_parameters",
+    "curvature_extrema",
+    "curve_length",
+    "domain",
+    "even_knots",
+    "foot_parameters",
+    "length_table",
+    "signed_curvature",
+    "spline_curve",
+    "tangents",
+]
+
+Array = NDArray[np.float64]
+
+
+def even_knots(count: int, degree: int, start: float, end: float, *, closed: bool) -> Array:
+    """Knots of a curve with `count` free control points over [start, end], evenly spaced.
+
+    Open: the end knots are repeated degree + 1 times, so that the curve ends on its end control
+    points. Closed: periodic.
+    """
+    if closed:
+        steps = np.arange(-degree, count + degree + 1, dtype=np.float64)
+        return start + (end - start) * steps / count
+    inner = np.linspace(start, end, count - degree + 1)
+    return np.concatenate([np.full(degree, start), inner, np.full(degree, end)])
+
+
+def spline_curve(knots: Array, control: Array, degree: int, *, closed: bool) -> BSpline:
+    """The curve; of a closed one `control` holds the free points only, none repeated."""
+    if closed:
+        wrapped = np.vstack([control, control[:degree]])
+        return BSpline(knots, wrapped, degree, extrapolate="periodic")
+    return BSpline(knots, control, degree, extrapolate=False)
+
+
+def domain(curve: BSpline) -> tuple[float, float]:
+    """First and last parameter of the curve."""
+    return float(curve.t[curve.k]), float(curve.t[-curve.k - 1])
+
+
+def basis_matrix(
+    knots: Array, degree: int, at: Array, *, derivative: int = 0, closed: bool = False
+) -> Array:
+    """(n, m) basis functions, or their derivatives, of the free control points at `at` (n,).
+
+    Parameters of a closed curve wrap round; those of an open one are held inside the domain.
+    """
+    start, end = float(knots[degree]), float(knots[-degree - 1])
+    inside = start + np.mod(at - start, end - start) if closed else np.clip(at, start, end)
+    every = len(knots) - degree - 1
+    bases = BSpline(knots, np.eye(every), degree, extrapolate=False)
+    matrix = np.asarray(bases(inside, nu=derivative), dtype=np.float64)
+    if not closed:
+        return matrix
+    free = every - degree
+    matrix[:, :degree] += matrix[:, free:]
+    return matrix[:, :free]
+
+
+def _span_nodes(curve: BSpline, order: int) -> tuple[Array, Array, Array]:
+    """Gauss nodes (spans, order), their weights, and the (spans + 1,) span ends."""
+    start, end = domain(curve)
+    ends = np.unique(curve.t[(curve.t >= start) & (curve.t <= end)])
+    nodes, weights = np.polynomial.legendre.leggauss(order)
+    half = 0.5 * np.diff(ends)[:, None]
+    middle = 0.5 * (ends[1:] + ends[:-1])[:, None]
+    return middle + half * nodes, half * weights, ends
+
+
+def length_table(curve: BSpline) -> tuple[Array, Array]:
+    """Parameters of the knots, and the length of the curve from its start to each, both (k,).
+
+    Gauss quadrature with 8 nodes to a span.
+    """
+    nodes, weights, ends = _span_nodes(curve, 8)
+    speed = np.linalg.norm(curve(nodes.ravel(), nu=1), axis=1).reshape(nodes.shape)
+    return ends, np.concatenate([[0.0], np.cumsum((speed * weights).sum(axis=1))])
+
+
+def curve_length(curve: BSpline) -> float:
+    """Length of the curve, once round if closed."""
+    return float(length_table(curve)[1][-1])
+
+
+def tangents(curve: BSpline, at: Array) -> Array:
+    """(n, d) unit tangents; zero where the curve stands still."""
+    along = np.asarray(curve(at, nu=1), dtype=np.float64)
+    speed = np.linalg.norm(along, axis=1, keepdims=True)
+    return np.asarray(along / np.where(speed > 0.0, speed, 1.0))
+
+
+def signed_curvature(curve: BSpline, at: Array) -> Array:
+    """(n,) curvature in 1/mm at parameters in order; the sign changes at an inflexion.
+
+    The first value is not negative; from one parameter to the next the sign is kept while the
+    curve bends to the same side, so the parameters must follow each other closely.
+    """
+    first = np.asarray(curve(at, nu=1), dtype=np.float64)
+    second = np.asarray(curve(at, nu=2), dtype=np.float64)
+    square = np.maximum(np.einsum("ij,ij->i", first, first), 1e-300)[:, None]
+    part = np.einsum("ij,ij->i", first, second)[:, None] / square
+    bend = (second - part * first) / square
+    size = np.linalg.norm(bend, axis=1)
+    same = np.einsum("ij,ij->i", bend[1:], bend[:-1]) >= 0.0
+    sign = np.concatenate([[1.0], np.cumprod(np.where(same, 1.0, -1.0))])
+    return np.asarray(sign * size)
+
+
+def curvature_extrema(curve: BSpline, *, closed: bool, prominence: float = 0.02) -> int:
+    """How many times the signed curvature turns, ends of an open curve not counted.
+
+    A turn counts when it stands out by more than `prominence` of the greatest curvature (and by
+    more than 1e-7 per mm: a straight line has none).
+    """
+    start, end = domain(curve)
+    count = max(400, 6 * (len(curve.t) - 2 * curve.k))
+    bend = signed_curvature(curve, np.linspace(start, end, count, endpoint=not closed))
+    least = prominence * float(np.abs(bend).max()) + 1e-7
+    if closed:
+        turned = np.roll(bend, -int(np.argmin(bend)))
+        return 2 * len(find_peaks(np.append(turned, turned[0]), prominence=least)[0])
+    peaks = find_peaks(bend, prominence=least)[0]
+    return len(peaks) + len(find_peaks(-bend, prominence=least)[0])
+
+
+def foot_parameters(
+    curve: BSpline, points: Array, guess: Array, *, closed: bool, rounds: int = 4
+) -> Array:
+    """(n,) parameters where the curve is nearest to each point, from a good guess (n,).
+
+    Beyond the ends of an open curve its end tangents count, so a parameter outside the domain
+    says how far past the end a point lies. Newton's method, steps held to a tenth of the domain.
+    """
+    start, end = domain(curve)
+    most = 0.1 * (end - start)
+    at = np.array(guess, dtype=np.float64)
+    for _ in range(rounds):
+        held = at if closed else np.clip(at, start, end)
+        along = np.asarray(curve(held, nu=1))
+        gap = points - np.asarray(curve(held)) - (at - held)[:, None] * along
+        square = np.einsum("ij,ij->i", along, along)
+        bend = np.where(at == held, np.einsum("ij,ij->i", gap, np.asarray(curve(held, nu=2))), 0.0)
+        slope = np.where(square - bend > 0.2 * square, square - bend, square)
+        step = np.einsum("ij,ij->i", gap, along) / np.maximum(slope, 1e-300)
+        at = at + np.clip(step, -most, most)
+    return start + np.mod(at - start, end - start) if closed else at
+
+
+def closest_parameters(curve: BSpline, points: Array, *, closed: bool) -> tuple[Array, Array]:
+    """Parameters (n,) of the closest points of the curve, held inside it, and distances (n,).
+
+    Found among samples (eight to a knot span), then refined; cost n log m.
+    """
+    start, end = domain(curve)
+    count = max(200, 8 * (len(curve.t) - 2 * curve.k))
+    samples = np.linspace(start, end, count)
+    _, near = cKDTree(np.asarray(curve(samples))).query(points)
+    at = foot_parameters(curve, points, samples[near], closed=closed)
+    if not closed:
+        at = np.clip(at, start, end)
+    distance = np.linalg.norm(np.asarray(curve(at)) - points, axis=1)
+    return at, np.asarray(distance)

@@ -1,0 +1,121 @@
+"""The tolerance band: a convex programme that keeps the batten near its points.
+
+The band round a point is an octagon across the line, inside the circle of the band's half-width.
+Among all control points that keep the curve in every octagon and on every pin, the programme finds
+those that bend least. Only few points ever press on their band, so the programme is written in
+the forces that they and the pins exert; points are brought in when they are found outside.
+"""
+
+from dataclasses import dataclass
+
+import daqp
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.lines.batten import Batten
+
+__all__ = ["Band", "hold_in_band"]
+
+Array = NDArray[np.float64]
+
+OCTAGON = float(np.cos(np.pi / 8.0))
+"""Inner radius of an octagon whose corners lie on a circle of radius 1."""
+
+ROUNDS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """How the line lies in its band."""
+
+    kept: bool
+    """False where pins pull the line out of the band of a point."""
+    most_outside: float
+    """mm beyond the band at the worst point, 0 where it is kept."""
+    worst: int
+    """The point farthest outside, or nearest its edge."""
+    pressed: int
+    """Points that press on their band."""
+
+
+def hold_in_band(
+    batten: Batten, control: Array, stiffness: float, *, half_width: Array, pins: Array
+) -> tuple[Array, Band]:
+    """Control points (m, 3) in the band, changed as little as bending and data allow.
+
+    Parameters: `control` as it rests on data and pins; `half_width` (n,) mm; `pins` (k,)
+    parameters at which the curve must not move. Where pins and band contradict each other the
+    pins win, and the band is widened step by step until the programme has an answer.
+    """
+    rest, held = control, set[int]()
+    width = np.array(half_width)
+    for _ in range(ROUNDS):
+        outside = _across(batten, control) - width
+        new = set(np.flatnonzero(outside > 1e-6).tolist()) - held
+        if not new:
+            break
+        held |= new
+        order = np.array(sorted(held))
+        answer = None
+        for _ in range(ROUNDS):
+            answer = _pressed(batten, rest, stiffness, order, width[order], pins)
+            if answer is not None:
+                break
+            width[order] *= 1.5
+        control = rest if answer is None else answer
+    beyond = _across(batten, control) - half_width
+    worst = int(np.argmax(beyond))
+    most = max(0.0, float(beyond[worst]))
+    return control, Band(most <= 1e-3, most, worst, len(held))
+
+
+def _frames(batten: Batten, control: Array, points: NDArray[np.int64]) -> Array:
+    """(k, 2, 3) two unit vectors across the line at points."""
+    run = batten.rows(batten.at[points], derivative=1) @ control
+    run = run / np.linalg.norm(run, axis=1, keepdims=True)
+    least = np.argmin(np.abs(run), axis=1)
+    across = np.cross(run, np.eye(3)[least])
+    across = across / np.linalg.norm(across, axis=1, keepdims=True)
+    return np.stack([across, np.cross(run, across)], axis=1)
+
+
+def _across(batten: Batten, control: Array) -> Array:
+    """(n,) distance of each point from the line, square to it."""
+    frames = _frames(batten, control, np.arange(len(batten.at)))
+    gap = batten.basis @ control - batten.points
+    return np.asarray(np.linalg.norm(np.einsum("nij,nj->ni", frames, gap), axis=1))
+
+
+def _pressed(
+    batten: Batten,
+    rest: Array,
+    stiffness: float,
+    points: NDArray[np.int64],
+    width: Array,
+    pins: Array,
+) -> Array | None:
+    """Control points with the curve inside the octagons of `points`; None if there are none."""
+    frames = _frames(batten, rest, points)
+    first, second = frames[:, 0], frames[:, 1]
+    ways = np.stack([first, second, (first + second) / 2**0.5, (first - second) / 2**0.5], axis=1)
+    # Rows of the programme: four directions at each point, then three coordinates at each pin.
+    pin_rows = batten.rows(pins)
+    rows = np.vstack([np.repeat(batten.basis[points], 4, axis=0), np.repeat(pin_rows, 3, axis=0)])
+    direction = np.vstack([ways.reshape(-1, 3), np.tile(np.eye(3), (len(pins), 1))])
+    slack = batten.compliance(rows, rows, stiffness) * (direction @ direction.T)
+    scale = 1.0 / np.sqrt(np.diag(slack))
+    matrix = slack * scale[:, None] * scale
+    matrix = matrix + 1e-10 * np.eye(len(matrix))
+    gap = batten.basis[points] @ rest - batten.points[points]
+    off = np.einsum("kwd,kd->kw", ways, gap).ravel()
+    reach = np.repeat(width * OCTAGON, 4)
+    zero = np.zeros(3 * len(pins))
+    upper = np.concatenate([reach - off, zero]) * scale
+    lower = np.concatenate([-reach - off, zero]) * scale
+    sense = np.concatenate([np.zeros(len(reach)), np.full(len(zero), 5)]).astype(np.int32)
+    force, _, flag, _ = daqp.solve(matrix, np.zeros(len(matrix)), matrix, upper, lower, sense)
+    if flag != 1:
+        return None
+    pull = (np.asarray(force) * scale)[:, None] * direction
+    spread = batten.give(stiffness)[:, None] * ((rows @ batten.modes).T @ pull)
+    return np.asarray(rest + batten.modes @ spread)

@@ -1,0 +1,189 @@
+"""The batten: a cubic B-spline held by weights at points, with least change of curvature.
+
+What is minimised is  sum_i |c(t_i) - p_i|^2 / sigma_i^2  +  stiffness * integral r |c''' - g|^2 dt,
+t in millimetres along the line. For a curve travelled at unit speed the part of c''' across the
+curve is the change of curvature; the part along it, -k^2, says nothing about fairness, so `g` is
+set to that part of the curve found before: a circle costs nothing, as it should. `r` lets the
+batten be limber where the line turns sharply and stiff elsewhere.
+
+The three coordinates share one matrix. It is brought to diagonal form once (`lay_batten`); every
+stiffness, target and pin after that costs a product of small matrices.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+from scipy.linalg import eigh
+
+from buckwright.geometry.spline import basis_matrix, even_knots, spline_curve
+
+__all__ = ["DEGREE", "Batten", "choose_stiffness", "lay_batten"]
+
+Array = NDArray[np.float64]
+
+DEGREE = 3
+"""Cubic: curvature is continuous and the third derivative constant in each span."""
+
+CORRELATED_POINTS = 2.5
+"""How many neighbouring points share one error, as far as the choice of stiffness goes.
+
+Points traced by hand and fitted by a spline err together with their neighbours; reckoned as
+independent they make every batten too limber. Settled in docs/experiments/fairing_data_weight.md.
+"""
+
+MOST_STIFF = 10.5
+"""Powers of ten between the least and the greatest stiffness.
+
+Double precision carries no more: the stiffest mode is 10^16 times as stiff as rounding. Stiffer
+battens need fewer control points, which is how `fairing` lays them.
+"""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Batten:
+    """Matrices of one batten. See `lay_batten`; n points, m free control points, q spans."""
+
+    points: Array
+    at: Array
+    """(n,) parameters of the points, mm."""
+    weights: Array
+    """(n,) 1 / sigma^2."""
+    knots: Array
+    closed: bool
+    basis: Array
+    """(n, m)."""
+    middles: Array
+    """(q,) middle of each knot span."""
+    third: Array
+    """(q, m) third derivative of the basis, constant in each span."""
+    first: Array
+    """(q, m) first derivative at the middles."""
+    limber: Array
+    """(q,) r times the width of the span."""
+    modes: Array
+    """(m, m) columns in which both quadratic forms are diagonal."""
+    bends: Array
+    """(m,) bending of each mode, in units in which data + floor * bending = 1."""
+    floor: float
+    """Least stiffness that is ever used."""
+    loads: Array
+    """(m, 3) pull of the data on each mode."""
+
+    def give(self, stiffness: float) -> Array:
+        """(m,) how far each mode gives way to a unit pull."""
+        return np.asarray(1.0 / (1.0 + (stiffness - self.floor) * self.bends))
+
+    def bend(self, stiffness: float, target: Array | None = None) -> Array:
+        """(m, 3) free control points of the batten at rest; `target` is g, (q, 3)."""
+        pull = self.loads
+        if target is not None:
+            pull = pull + stiffness * (
+                self.modes.T @ (self.third.T @ (self.limber[:, None] * target))
+            )
+        return np.asarray(self.modes @ (self.give(stiffness)[:, None] * pull))
+
+    def compliance(self, rows: Array, others: Array, stiffness: float) -> Array:
+        """How far `rows` @ control moves under unit pulls at `others`: (k, m), (l, m) -> (k, l)."""
+        return np.asarray(
+            (rows @ self.modes) @ (self.give(stiffness)[:, None] * (others @ self.modes).T)
+        )
+
+    def draw(self, rows: Array, moves: Array, stiffness: float) -> Array:
+        """(m, 3) least change of the control points that moves rows @ control by `moves` (k, 3)."""
+        slack = self.compliance(rows, rows, stiffness)
+        slack = slack + 1e-13 * np.trace(slack) * np.eye(len(slack))
+        pull = np.linalg.solve(slack, moves)
+        spread = self.give(stiffness)[:, None] * ((rows @ self.modes).T @ pull)
+        return np.asarray(self.modes @ spread)
+
+    def rows(self, at: Array, *, derivative: int = 0) -> Array:
+        """(k, m) basis at parameters."""
+        return basis_matrix(self.knots, DEGREE, at, derivative=derivative, closed=self.closed)
+
+    def curve(self, control: Array) -> BSpline:
+        """The curve of these free control points."""
+        return spline_curve(self.knots, control, DEGREE, closed=self.closed)
+
+    def along(self, control: Array) -> Array:
+        """(q, 3) g: the part of c''' along the curve."""
+        run = self.first @ control
+        run = run / np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
+        third = self.third @ control
+        return np.asarray(np.einsum("ij,ij->i", third, run)[:, None] * run)
+
+    def misfit(self, control: Array) -> float:
+        """Weighed sum of squared distances to the points."""
+        return float((self.weights[:, None] * (self.basis @ control - self.points) ** 2).sum())
+
+    def freedom(self, stiffness: float) -> float:
+        """Free parameters that the batten spends on each coordinate, between 3 and m."""
+        return float(((1.0 - self.floor * self.bends) * self.give(stiffness)).sum())
+
+
+def lay_batten(
+    points: Array,
+    sigma: Array,
+    at: Array,
+    *,
+    start: float,
+    end: float,
+    count: int,
+    closed: bool,
+    limber: tuple[Array, Array] | None = None,
+) -> Batten:
+    """The batten over [start, end] held at `points` (n, 3) with parameters `at` (n,).
+
+    Parameters: sigma (n,) mm; `count` free control points; `limber` gives r as (parameters,
+    values), taken as 1 where it is not given. Cost count^3, a millisecond at 80.
+    """
+    knots = even_knots(count, DEGREE, start, end, closed=closed)
+    ends = np.unique(knots[(knots >= start) & (knots <= end)])
+    middles = 0.5 * (ends[1:] + ends[:-1])
+    width = np.diff(ends)
+    spread = width if limber is None else width * np.interp(middles, *limber)
+    weights = 1.0 / sigma**2
+    basis = basis_matrix(knots, DEGREE, at, closed=closed)
+    third = basis_matrix(knots, DEGREE, middles, derivative=3, closed=closed)
+    data = (basis * weights[:, None]).T @ basis
+    bending = (third * spread[:, None]).T @ third
+    floor = 1e-4 * float(np.trace(data) / np.trace(bending))
+    both = data + floor * bending
+    both = both + 1e-12 * np.trace(both) / count * np.eye(count)
+    bends, modes = eigh(bending, both)
+    return Batten(
+        points=points,
+        at=at,
+        weights=weights,
+        knots=knots,
+        closed=closed,
+        basis=basis,
+        middles=middles,
+        third=third,
+        first=basis_matrix(knots, DEGREE, middles, derivative=1, closed=closed),
+        limber=spread,
+        modes=modes,
+        bends=np.clip(bends, 0.0, 1.0 / floor),
+        floor=floor,
+        loads=modes.T @ (basis.T @ (weights[:, None] * points)),
+    )
+
+
+def choose_stiffness(batten: Batten, *, correlated: float = CORRELATED_POINTS) -> float:
+    """The stiffness whose expected error is least, sigma being known.
+
+    Minimises  misfit + 2 * 2 * correlated * freedom: Mallows' criterion for the two directions
+    across the line, with the variance of neighbouring points' common error counted
+    `correlated` times. Reference: Mallows, 'Some comments on Cp', Technometrics 15 (1973),
+    doi:10.1080/00401706.1973.10489103; correlated errors: Opsomer, Wang and Yang, Statistical
+    Science 16 (2001), doi:10.1214/ss/1009213287.
+    """
+    tries = batten.floor * 10.0 ** np.arange(1.0, MOST_STIFF + 0.25, 0.25)
+    give = 1.0 / (1.0 + (tries[:, None] - batten.floor) * batten.bends)
+    held = 1.0 - batten.floor * batten.bends
+    pull = (batten.loads**2).sum(axis=1)
+    # |W^(1/2) (B c - p)|^2 with c = modes @ (give * loads), less the constant |W^(1/2) p|^2.
+    misfit = ((give**2 * held - 2.0 * give) * pull).sum(axis=1)
+    price = misfit + 4.0 * correlated * (give * held).sum(axis=1)
+    return float(tries[int(np.argmin(price))])

@@ -1,0 +1,131 @@
+"""What is in doubt about a network, in words."""
+
+import numpy as np
+
+from buckwright.lines.band import Band
+from buckwright.lines.crossings import Node
+from buckwright.lines.drafting import Draft
+from buckwright.lines.sides import SidedLine
+from buckwright.model.finding import Finding
+from buckwright.model.lines import Line
+
+__all__ = ["band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
+
+LENGTHENED = 20.0
+"""mm of lengthening beyond which it is worth a word."""
+
+
+def side_doubts(sided: tuple[SidedLine, ...]) -> tuple[Finding, ...]:
+    """Lines of which one side only was measured, and whole lines that are not symmetric."""
+    found = []
+    for line in sided:
+        name = line.placed.name
+        doubt = float(np.sqrt(2.0 * np.mean(np.asarray(line.sources[0].sigma) ** 2)))
+        if line.kind == "pair" and len(line.sources) == 1:
+            found.append(
+                Finding(
+                    code="one-side-only",
+                    where=name,
+                    message=f"Only one of '{name}' and '{line.partner}' was measured; the other "
+                    "is its mirror image.",
+                    remedy="Trace the other one too, so that errors show and average out.",
+                )
+            )
+        # The gap to a mirror image holds the error of both places.
+        elif line.kind in ("self", "centre") and line.differ > 2.0 * np.sqrt(2.0) * doubt:
+            found.append(
+                Finding(
+                    code="not-symmetric",
+                    where=name,
+                    message=f"'{name}' differs from its own mirror image by {line.differ:.1f} mm "
+                    f"rms where measuring explains {np.sqrt(2.0) * doubt:.1f} mm.",
+                    remedy="It was made symmetric; trace it again if the model is.",
+                )
+            )
+    return tuple(found)
+
+
+def miss_doubts(nodes: tuple[Node, ...], sided: tuple[SidedLine, ...]) -> tuple[Finding, ...]:
+    """Lines that missed each other by more than three standard errors of their gap."""
+    found = []
+    for node in nodes:
+        for touch in node.touches:
+            first, second = (sided[k] for k in touch.lines)
+            allowed = 3.0 * touch.sigma + first.tolerance + second.tolerance
+            if touch.gap <= max(allowed, 0.1):
+                continue
+            names = f"'{first.placed.name}' and '{second.placed.name}'"
+            where = ", ".join(f"{value:.0f}" for value in node.point)
+            found.append(
+                Finding(
+                    code="lines-miss",
+                    where=first.placed.name,
+                    message=f"{names} missed each other by {touch.gap:.1f} mm near ({where}), "
+                    f"more than three times their doubt of {touch.sigma:.1f} mm.",
+                    remedy="Trace both again near that place, or say if they are not to meet.",
+                )
+            )
+    return tuple(found)
+
+
+def end_doubts(
+    drafts: tuple[Draft, ...], nodes: tuple[Node, ...], sided: tuple[SidedLine, ...]
+) -> tuple[Finding, ...]:
+    """Ends that meet no other line, and lines that had to be lengthened far."""
+    met = {(k, end) for node in nodes for k, end in node.ends.items() if end >= 0}
+    found = []
+    for k, (draft, line) in enumerate(zip(drafts, sided, strict=True)):
+        if draft.closed or line.kind == "datum":
+            continue
+        ends = (0,) if line.kind == "self" else (0, 1)
+        for end in ends:
+            at = draft.start if end == 0 else draft.end
+            point = np.asarray(draft.curve()(at))
+            where = ", ".join(f"{value:.0f}" for value in point)
+            if (k, end) not in met:
+                found.append(
+                    Finding(
+                        code="loose-end",
+                        where=line.placed.name,
+                        message=f"The end of '{line.placed.name}' at ({where}) meets no other "
+                        "line.",
+                        remedy="Trace it up to the line it should end on, or leave it if it is "
+                        "a free end.",
+                    )
+                )
+                continue
+            short = _short_of(point, line, end)
+            if short > LENGTHENED:
+                found.append(
+                    Finding(
+                        code="lengthened",
+                        where=line.placed.name,
+                        message=f"'{line.placed.name}' was lengthened by {short:.0f} mm to end at "
+                        f"({where}).",
+                        remedy="Trace it all the way, if that end matters.",
+                    )
+                )
+    return tuple(found)
+
+
+def _short_of(point: np.ndarray, line: SidedLine, end: int) -> float:
+    points = np.asarray(line.placed.points)
+    last, before = (points[0], points[1]) if end == 0 else (points[-1], points[-2])
+    outward = (last - before) / np.linalg.norm(last - before)
+    return float((point - last) @ outward)
+
+
+def band_doubts(fair: Line, band: Band, draft: Draft) -> tuple[Finding, ...]:
+    """A line that its crossings pull out of the band round its own points."""
+    if band.kept:
+        return ()
+    where = ", ".join(f"{value:.0f}" for value in draft.batten.points[band.worst])
+    return (
+        Finding(
+            code="band-left",
+            where=fair.name,
+            message=f"'{fair.name}' had to leave its points by {band.most_outside:.1f} mm more "
+            f"than its tolerance near ({where}), to meet the lines it crosses.",
+            remedy="Trace it, or the lines that it crosses there, again.",
+        ),
+    )

@@ -1,0 +1,103 @@
+"""Fairing one line: its draft, held to pins, brought into the band.
+
+Pins are points that the line must pass through; a pin beyond an end lengthens the line to it,
+one just inside an end cuts the line there.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.interpolate import BSpline
+
+from buckwright.geometry.spline import closest_parameters, curvature_extrema, foot_parameters
+from buckwright.lines.band import Band, hold_in_band
+from buckwright.lines.batten import DEGREE
+from buckwright.lines.drafting import Draft, draft_line, pin_draft, redraft
+from buckwright.model.fact import Points3
+from buckwright.model.lines import Line, PlacedLine
+
+__all__ = ["fair_line", "finish_line"]
+
+Array = NDArray[np.float64]
+
+BAND_SIGMAS = 3.5
+"""Half-width of the tolerance band: beyond it one point in 450 lies by chance alone."""
+
+
+def fair_line(placed: PlacedLine, *, tolerance: float = 0.0, pins: Points3 | None = None) -> Line:
+    """The fair line through measured points: least change of curvature inside the band.
+
+    Parameters: `tolerance`, mm, is added to three standard errors to make the band; `pins`
+    (k, 3) are met exactly, in the way of the module's docstring.
+    Raises JobError where the points do not make a line.
+    """
+    draft = draft_line(placed)
+    if pins is not None and len(pins):
+        at = _pin_parameters(draft, np.asarray(pins))
+        draft = redraft(draft, *_span(draft, at))
+        at = np.clip(at, draft.start, draft.end)
+        draft = pin_draft(draft, at, np.asarray(pins))
+        line, _ = finish_line(draft, placed, tolerance=tolerance, pins=at)
+    else:
+        line, _ = finish_line(draft, placed, tolerance=tolerance, pins=np.empty(0))
+    return line
+
+
+def finish_line(
+    draft: Draft, placed: PlacedLine, *, tolerance: float, pins: Array
+) -> tuple[Line, Band]:
+    """The line within its band, its pins (parameters, mm) left where they are, and how it lies."""
+    control, band = hold_in_band(
+        draft.batten,
+        draft.control,
+        draft.stiffness,
+        half_width=BAND_SIGMAS * draft.sigma + tolerance,
+        pins=pins,
+    )
+    curve = draft.batten.curve(control)
+    gap = _moved(curve, placed)
+    length = draft.end - draft.start
+    knots = (np.asarray(curve.t) - draft.start) / length
+    return (
+        Line(
+            name=draft.name,
+            degree=DEGREE,
+            knots=knots,
+            control=np.asarray(curve.c),
+            closed=draft.closed,
+            sigma=float(np.sqrt(np.mean(draft.sigma**2))),
+            moved_most=float(gap.max()),
+            moved_rms=float(np.sqrt(np.mean(gap**2))),
+            curvature_extrema=curvature_extrema(curve, closed=draft.closed),
+        ),
+        band,
+    )
+
+
+def _moved(curve: BSpline, placed: PlacedLine) -> Array:
+    """(k,) mm that fairing moved each measured point; points beyond the ends do not count."""
+    points = np.asarray(placed.points)
+    at, gap = closest_parameters(curve, points, closed=placed.closed)
+    if placed.closed:
+        return gap
+    ends = np.asarray(curve(np.array([curve.t[DEGREE], curve.t[-DEGREE - 1]])))
+    outward = np.vstack([-curve(curve.t[DEGREE], nu=1), curve(curve.t[-DEGREE - 1], nu=1)])
+    past = np.zeros(len(points), dtype=bool)
+    for end, out, limit in zip(ends, outward, (curve.t[DEGREE], curve.t[-DEGREE - 1]), strict=True):
+        past |= (at == limit) & ((points - end) @ out > 0.0)
+    return gap[~past] if np.any(~past) else gap
+
+
+def _pin_parameters(draft: Draft, pins: Array) -> Array:
+    at, _ = closest_parameters(draft.curve(), pins, closed=draft.closed)
+    return foot_parameters(draft.curve(), pins, at, closed=draft.closed)
+
+
+def _span(draft: Draft, at: Array) -> tuple[float, float]:
+    """Ends of the line: outermost pins where they lie near or beyond the ends."""
+    if draft.closed:
+        return draft.start, draft.end
+    reach = 0.02 * (draft.end - draft.start)
+    first, last = float(at.min()), float(at.max())
+    start = first if first < draft.start + reach else draft.start
+    end = last if last > draft.end - reach else draft.end
+    return start, end
