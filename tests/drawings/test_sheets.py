@@ -2,9 +2,10 @@ import numpy as np
 import pytest
 import shapely
 
-from buckwright.drawings import SCOPE, every_caution, packet_sheets
+from buckwright.drawings import SCOPE, elevation_sheets, every_caution, packet_sheets
 from buckwright.drawings.board import short_name
 from buckwright.model.job import Products
+from buckwright.model.lines import LineSpec
 from drawings import small_job
 
 
@@ -262,3 +263,39 @@ def test_names_of_sheets_never_repeat():
         taken.append(short_name("Flügel, vorn links – mit sehr langem Namen!", taken))
     assert len(set(taken)) == 3
     assert short_name("翼") == "sheet"
+
+
+def test_a_line_that_stands_for_both_sides_is_drawn_on_both(sheets):
+    plan = {stroke.name: stroke.points for stroke in sheets["plan"].strokes}
+    np.testing.assert_allclose(plan["window left, right"], plan["window left"] * (1.0, -1.0))
+    assert any("mirror image of the left" in note for note in sheets["plan"].notes)
+
+
+def test_wheel_rims_fix_the_axes_and_are_no_lines_of_the_body():
+    job, reference = small_job.job(), small_job.reference()
+    rim = small_job.fair(
+        "front rim left", small_job.ring_points(0.0, -700.0, 330.0, 220.0), closed=True
+    )
+    network = reference.network.model_copy(update={"lines": (*reference.network.lines, rim)})
+    spec = LineSpec(name="front rim left", mark="edge", closed=True, use="datum")
+    sheets = elevation_sheets(
+        job.model_copy(update={"lines": (*job.lines, spec)}),
+        reference.model_copy(update={"network": network}),
+    )
+    assert not any(stroke.name == "front rim left" for stroke in sheets[1].strokes)
+    assert sum(stroke.name == "front rim left" for stroke in sheets[0].strokes) == 1
+
+
+def test_a_zone_behind_another_is_shown_where_it_has_been_moved_to():
+    job = small_job.job()
+    first = job.departures[0]
+    second = first.model_copy(update={"name": "tail", "start": 2400.0, "end": 2500.0, "by": 30.0})
+    both = job.model_copy(update={"departures": (first, second)})
+    side = elevation_sheets(both, small_job.reference())[0]
+    spans = {
+        (stroke.points[0, 0], stroke.points[1, 0])
+        for stroke in side.strokes
+        if stroke.ink == "centre" and not stroke.name and len(stroke.points) == 2
+    }
+    assert (1500.0, 1960.0) in spans
+    assert (2460.0, 2590.0) in spans

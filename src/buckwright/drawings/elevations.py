@@ -1,5 +1,6 @@
 """Side elevation, plan, front and rear elevation of the network, with stations and wheelbase."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -58,8 +59,10 @@ ELEVATIONS = (
 
 def elevation_sheets(job: Job, reference: Reference) -> tuple[Sheet, ...]:
     """One sheet for each drafting view, in vehicle millimetres, every line named."""
-    points = {one.name: fine_points(one) for one in reference.network.lines}
-    return tuple(_sheet(view, job, reference, points) for view in ELEVATIONS)
+    datum = {spec.name for spec in job.lines if spec.use == "datum"}
+    body = [one for one in reference.network.lines if one.name not in datum]
+    points = {one.name: fine_points(one) for one in body}
+    return tuple(_sheet(view, job, reference, body, points) for view in ELEVATIONS)
 
 
 def fine_points(line: Line) -> Array:
@@ -74,10 +77,17 @@ def fine_points(line: Line) -> Array:
     return line.points(count)
 
 
-def _sheet(view: Elevation, job: Job, reference: Reference, points: dict[str, Array]) -> Sheet:
-    shown = [one for one in reference.network.lines if _shows(view, one, points, job)]
+def _sheet(
+    view: Elevation,
+    job: Job,
+    reference: Reference,
+    lines: Sequence[Line],
+    points: dict[str, Array],
+) -> Sheet:
+    shown = [one for one in lines if _shows(view, one, points, job)]
     strokes = [_stroke(view, one, points[one.name], job) for one in shown]
-    body = np.vstack([stroke.points for stroke in strokes])
+    others = [_mirrored(view, one, points[one.name], job) for one in _one_sided(shown, points, job)]
+    body = np.vstack([stroke.points for stroke in (*strokes, *others)])
     low, high = body.min(axis=0), body.max(axis=0)
     extra, marks = _axles(view, job, reference)
     if view.title == "Side elevation":
@@ -91,13 +101,14 @@ def _sheet(view: Elevation, job: Job, reference: Reference, points: dict[str, Ar
     named = sorted(
         ((s.name, s.points) for s in strokes), key=lambda pair: float(np.ptp(pair[1], axis=0).sum())
     )
-    names = place_names(named, [*strokes, *extra], NAME)
+    zero = [stroke for stroke in grid if stroke.ink == "centre"]
+    names = place_names(named, [*strokes, *others, *extra, *zero], NAME)
     left, bottom = np.floor(low / 100.0) * 100.0
     title = words((left, bottom - 110.0), f"{view.title} - {job.name} {job.revision}", BIG)
     return Sheet(
         name=short_name(view.title),
         title=f"{job.name}, revision {job.revision}: {view.title.lower()}, full size",
-        strokes=(*grid, *strokes, *extra, *sizes, *zones),
+        strokes=(*grid, *others, *strokes, *extra, *sizes, *zones),
         labels=(*figures, *names, *marks, *size_words, *zone_words, title),
         notes=_notes(view, job, reference, shown, points),
         kind="elevation",
@@ -127,6 +138,17 @@ def _stroke(view: Elevation, one: Line, points: Array, job: Job) -> Stroke:
     )
 
 
+def _one_sided(shown: Sequence[Line], points: dict[str, Array], job: Job) -> list[Line]:
+    """Lines of the left that stand for both sides."""
+    paired = {spec.name for spec in job.lines if spec.mirror}
+    return [one for one in shown if points[one.name][:, 1].max() < 0.0 and one.name not in paired]
+
+
+def _mirrored(view: Elevation, one: Line, points: Array, job: Job) -> Stroke:
+    drawn = _stroke(view, one, points * np.array([1.0, -1.0, 1.0]), job)
+    return drawn.model_copy(update={"name": f"{one.name}, right"})
+
+
 def _axles(
     view: Elevation, job: Job, reference: Reference
 ) -> tuple[tuple[Stroke, ...], tuple[Label, ...]]:
@@ -138,7 +160,7 @@ def _axles(
         (0.0, base), (job.datum.front_axle, job.datum.rear_axle), strict=True
     )
     for x, rims in wheels or ():
-        rim = next((p for p in reference.placed if p.name in rims), None)
+        rim = next((placed for placed in reference.placed if placed.name in rims), None)
         if rim is not None:
             centre, _, radius, _ = fit_circle(rim.points)
             strokes += [ring("centre", (x, centre[2]), radius, rim.name)]
@@ -179,17 +201,17 @@ def _zones(
     top = float(np.ceil(high[1] / 100.0) * 100.0) + 120.0
     if view.sense < 0.0:
         return strokes, labels
-    for one in departures:
-        if not one.on or "xyz".index(one.axis) != view.across:
-            continue
-        end = one.end + one.by
+    active = [one for one in departures if one.on and "xyz".index(one.axis) == view.across]
+    for one in active:
+        before = sum(other.by for other in active if other.end <= one.start)
+        start, end = one.start + before, one.end + before + one.by
         strokes += [
-            line("centre", (one.start, top - 40.0), (one.start, top)),
+            line("centre", (start, top - 40.0), (start, top)),
             line("centre", (end, top - 40.0), (end, top)),
-            line("centre", (one.start, top - 10.0), (end, top - 10.0)),
+            line("centre", (start, top - 10.0), (end, top - 10.0)),
         ]
         text = f"{one.name}: {'+' if one.by > 0.0 else ''}{format_length(one.by, system='mm')}"
-        labels.append(words((0.5 * (one.start + end), top), text, FIGURE, centred=True))
+        labels.append(words((0.5 * (start + end), top), text, FIGURE, centred=True))
         top += 60.0
     return strokes, labels
 
@@ -207,13 +229,8 @@ def _notes(
         "Front elevation": "Seen from the front: the vehicle's left side is on the right.",
         "Rear elevation": "Seen from behind: the vehicle's left side is on the left.",
     }[view.title]
-    one_sided = [
-        one.name
-        for one in shown
-        if points[one.name][:, 1].max() < 0.0
-        and not any(spec.mirror for spec in job.lines if spec.name == one.name)
-    ]
-    mirrored = f"Only the left is drawn of: {', '.join(one_sided)}; the right is its mirror image."
+    one_sided = [one.name for one in _one_sided(shown, points, job)]
+    mirrored = f"The right of {', '.join(one_sided)} is the mirror image of the left."
     departed = [
         f"{d.name}: {'+' if d.by > 0.0 else ''}{format_length(d.by, system='mm')} between "
         f"{d.axis} {d.start:.0f} and {d.end:.0f} of the reference, because: {d.reason}."
@@ -224,7 +241,7 @@ def _notes(
     return (
         f"{seen} Full size, millimetres: x rearward from the front axle, y to the right, z up.",
         f"Lines are measured to about {doubt:.1f} mm (standard error of a point).",
-        *([mirrored] if one_sided and view.title != "Side elevation" else []),
+        *([mirrored] if one_sided else []),
         *departed,
         *(f"{f.where}: {f.message} {f.remedy}" for f in reference.network.findings),
         *cautions_for("elevation"),

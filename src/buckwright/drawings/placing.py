@@ -69,7 +69,7 @@ def _dotted(points: Array, step: float, *, closed: bool = False) -> Array:
 
 
 def _candidates(text: str, points: Array, height: float) -> list[tuple[Label, float]]:
-    """Labels along the line with the price of their place."""
+    """Labels along the line with the price of their place; beside it, level, if it is short."""
     along = arc_lengths(points)
     width = lettering_width(text, height)
     found = []
@@ -80,11 +80,17 @@ def _candidates(text: str, points: Array, height: float) -> list[tuple[Label, fl
         across = np.array([np.cos(angle), np.sin(angle)])
         for gap in GAPS:
             left = at + gap * height * up - 0.5 * width * across
-            label = Label(
-                at=(float(left[0]), float(left[1])), text=text, height=height, angle=angle
-            )
-            found.append((label, 0.25 * rank + 1.5 * abs(gap + 0.5)))
+            found.append((_label(left, text, height, angle), 0.25 * rank + 1.5 * abs(gap + 0.5)))
+        if np.linalg.norm(points[-1] - points[0]) < 1.2 * width:
+            for shift in (0.9 * height, -0.9 * height - width):
+                for drop in (-0.5, 0.7, -1.7):
+                    left = at + np.array([shift, drop * height])
+                    found.append((_label(left, text, height, 0.0), 0.25 * rank + 2.0))
     return found
+
+
+def _label(at: Array, text: str, height: float, angle: float) -> Label:
+    return Label(at=(float(at[0]), float(at[1])), text=text, height=height, angle=angle)
 
 
 def _reading_angle(points: Array, along: Array, at: float, half: float) -> float:

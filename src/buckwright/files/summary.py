@@ -22,7 +22,7 @@ def summary_rows(job: Job, products: Products) -> list[Row]:
     if products.calibration is not None:
         rows.append(("Pictures", _pictures(products)))
     if products.lines is not None:
-        rows += _lines(products.lines)
+        rows += _lines(job, products.lines)
     if products.skin is not None:
         rows.append(("Skin", _skin(products.skin)))
     if products.people is not None:
@@ -60,17 +60,20 @@ def _pictures(products: Products) -> str:
     )
 
 
-def _lines(reference: Reference) -> list[Row]:
-    points = np.vstack([line.points(200) for line in reference.network.lines])
-    size: NDArray[np.float64] = np.ptp(points, axis=0)
-    sigma = float(np.sqrt(np.mean([line.sigma**2 for line in reference.network.lines])))
+def _lines(job: Job, reference: Reference) -> list[Row]:
+    datum = {spec.name for spec in job.lines if spec.use == "datum"}
+    lines = [line for line in reference.network.lines if line.name not in datum]
+    points = np.vstack([line.points(200) for line in lines])
+    # Lines of one side stand for both.
+    size: NDArray[np.float64] = np.ptp(np.vstack([points, points * [1.0, -1.0, 1.0]]), axis=0)
+    sigma = float(np.sqrt(np.mean([line.sigma**2 for line in lines])))
     return [
         ("Wheelbase", format_both(reference.wheelbase)),
         ("Length over the lines", format_both(float(size[0]))),
         ("Width over the lines", format_both(float(size[1]))),
         (
             "Lines",
-            f"{len(reference.network.lines)} lines, {len(reference.network.crossings)} crossings, "
+            f"{len(lines)} lines, {len(reference.network.crossings)} crossings, "
             f"points known to about {sigma:.1f} mm",
         ),
     ]
