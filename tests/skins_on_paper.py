@@ -101,15 +101,15 @@ def cylinder(radius: float) -> Surface:
 
 def tunnel_section(x: Array, t: Array) -> Array:
     """A van-like tunnel: t from 0 (left sill) to 1 (right sill), round above, upright below."""
-    across = -np.cos(np.pi * t)
-    up = np.sin(np.pi * t)
+    across, up = -np.cos(np.pi * t), np.sin(np.pi * t)
+    size = (across**4 + up**4) ** 0.25
     breadth = 650.0 - 8e-5 * (x - 1500.0) ** 2
     height = 1300.0 - 5e-5 * (x - 1600.0) ** 2
     return np.column_stack(
         [
             x,
-            breadth * np.sign(across) * np.abs(across) ** 0.6,
-            330.0 + height * np.abs(up) ** 0.7,
+            breadth * across / size,
+            330.0 + height * up / size,
         ]
     )
 

@@ -138,7 +138,6 @@ def _job_shop(text: str) -> tuple[list[Task], list[CrewMember], frozenset[str]]:
     return tasks, crew, frozenset(machines)
 
 
-@pytest.mark.slow
 def test_the_six_by_six_job_shop_fits_its_known_optimum_and_nothing_less() -> None:
     tasks, crew, machines = _job_shop(FT06)
     present = tuple(person.name for person in crew)

@@ -22,7 +22,7 @@ SPACING = 350.0
 SHORTEST, LONGEST = 15.0, 700.0
 """mm: shorter cannot be welded at both ends, longer bends under the hammer."""
 SLANT = 0.5
-"""Least cosine between a post and the skin's normal where it holds a wire."""
+"""A post stands within 60 degrees of the skin's normal, and 30 or more off the wire's direction."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -58,9 +58,13 @@ def place_posts(
     """
     if not members:
         return ()
-    reaches = _reaches(spec, rods, tacks, members)
-    free = [r for r in reaches if _is_free(r, spec, rods, skin)]
-    chosen = _spread([r for r in free if SHORTEST <= r.length <= LONGEST])
+    reaches = [
+        reach
+        for reach in _reaches(spec, rods, tacks, members)
+        if SHORTEST <= reach.length <= LONGEST
+    ]
+    free = [reach for reach in reaches if _is_free(reach, spec, rods, skin)]
+    chosen = _spread(free)
     mass = rod_mass_per_mm(spec.rod_diameter)
     return tuple(_post(number, reach, mass) for number, reach in enumerate(chosen, 1))
 
@@ -80,11 +84,13 @@ def _reaches(
         member, start = _nearest_member(members, target, spec.frame_section)
         away = target - start
         length = float(np.linalg.norm(away))
-        normal = rod.path.outside(at)[1][0]
-        if length < SHORTEST + spec.rod_diameter or away @ normal < SLANT * length:
+        normal, axis = rod.path.outside(at)[1][0], rod.path.directions(at, rod.set_in)[0]
+        across = float(np.linalg.norm(np.cross(away, axis)))
+        if away @ normal < SLANT * length or across < SLANT * length:
             continue
-        end = target - 0.5 * spec.rod_diameter * away / length
-        found.append(_Reach(member, rod, start, end, rod.path.directions(at, rod.set_in)[0]))
+        # The post's own axis ends where it enters the wire.
+        end = target - 0.5 * spec.rod_diameter * away / across
+        found.append(_Reach(member, rod, start, end, axis))
     return found
 
 

@@ -67,7 +67,7 @@ def lay_rod(path: Path, layer: int, *, sheet: float, diameter: float) -> Rod:
     step = np.sqrt(8.0 * SAGITTA / np.maximum(_bends(path, set_in, middle), 1e-9))
     per_mm = 1.0 / np.clip(step, STEP_LEAST, STEP_MOST)
     steps = np.concatenate([[0.0], np.cumsum(per_mm * np.diff(coarse))])
-    count = max(int(np.ceil(steps[-1])), 4)
+    count = max(int(np.ceil(steps[-1] - 1e-6)), 4)
     at = np.interp(np.linspace(0.0, steps[-1], count + 1), steps, coarse)
     half = 0.5 * np.diff(at)[:, None]
     nodes = 0.5 * (at[1:] + at[:-1])[:, None] + half * _NODES
