@@ -1,6 +1,7 @@
 """Gauge cards: cut out at full size and held against the outside of the metal."""
 
 from collections.abc import Sequence
+from itertools import product
 
 import numpy as np
 import shapely
@@ -42,17 +43,19 @@ def card_sheets(job: Job, gauges: Gauges) -> tuple[Sheet, ...]:
 
 
 def card_axes(gauge: Gauge) -> Array:
-    """(2, 3): vehicle directions of the card's x and y, from the section and its profile.
+    """(2, 3): the vehicle directions, along its axes, of the card's x and y.
 
-    An axis that the profile does not reach into is made square to the other, in the plane.
+    Of the eight ways to lay the plane on paper the one that takes the section to the profile.
     """
-    normal = np.zeros(3)
-    normal["xyz".index(gauge.plane[0])] = 1.0
-    space = gauge.section - gauge.section.mean(axis=0)
-    card = gauge.profile - gauge.profile.mean(axis=0)
-    turn, _, back = np.linalg.svd(card.T @ space, full_matrices=False)
-    axes = np.asarray(turn @ back)
-    return axes - np.outer(axes @ normal, normal)
+    free = [k for k in range(3) if "xyz"[k] != gauge.plane[0]]
+    unit = np.eye(3)
+    ways = [
+        np.stack([across * unit[i], up * unit[j]])
+        for i, j in (free, free[::-1])
+        for across, up in product((1.0, -1.0), repeat=2)
+    ]
+    space = gauge.section - gauge.origin
+    return min(ways, key=lambda axes: float(np.abs(space @ axes.T - gauge.profile).max()))
 
 
 def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
