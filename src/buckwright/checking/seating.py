@@ -14,7 +14,8 @@ from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
 from buckwright.checking.starts import rough_seats
-from buckwright.geometry.mesh import MeshLocator, edges_of
+from buckwright.geometry.curved_mesh import CurvedMesh
+from buckwright.geometry.mesh import edges_of
 
 __all__ = ["Region", "Seat", "Touch", "seat_points"]
 
@@ -46,12 +47,12 @@ class Touch:
 
 
 class Region:
-    """A mesh that points are held against."""
+    """A mesh, taken as the smooth surface through its vertices, that points are held against."""
 
     def __init__(self, vertices: Array, triangles: Index, *, edge_margin: float) -> None:
         self.vertices, self.triangles = vertices, triangles
         self.edge_margin = edge_margin
-        self._locator = MeshLocator(vertices, triangles)
+        self._curved = CurvedMesh(vertices, triangles)
         _, of_triangle = edges_of(triangles)
         self._open = np.bincount(of_triangle.ravel())[of_triangle] == 1
         """(m, 3) whether the edge opposite each corner belongs to one triangle only."""
@@ -62,8 +63,8 @@ class Region:
 
     def touch(self, points: Array) -> Touch:
         """How the points (n, 3) lie on the region."""
-        _, nearest, triangle, weights = self._locator.closest(points)
-        normal = self._locator.normal_at(triangle, weights)
+        _, _, triangle, weights = self._curved.locator.closest(points)
+        nearest, normal = self._curved.at(triangle, weights)
         offset = points - nearest
         distance = np.einsum("nd,nd->n", offset, normal)
         beyond = offset - distance[:, None] * normal
