@@ -1,6 +1,7 @@
 """Commands on a job file: new, open, solve, packet, export, import, survey, history, undo, redo."""
 
 import argparse
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
@@ -69,7 +70,7 @@ def _add_new(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
 
 
 def _new(args: argparse.Namespace) -> None:
-    job, originals = Job(name=args.name or args.job.stem.capitalize()), {}
+    job, originals = Job(name=args.name or args.job.stem.capitalize()), dict[str, bytes]()
     if args.folder is not None:
         job, originals = read_job_folder(args.folder)
         job = job.model_copy(update={"name": args.name}) if args.name else job
@@ -175,7 +176,7 @@ def _warn_of_copies(file: JobFile) -> None:
         say(f"Note: {copy.name} beside it holds the same job. Keep one, and move the other away.")
 
 
-def _answer(args: argparse.Namespace, content: dict[str, object], *lines: str) -> None:
+def _answer(args: argparse.Namespace, content: Mapping[str, object], *lines: str) -> None:
     if args.json:
         say_json(content)
     else:

@@ -2,7 +2,7 @@
 
 import json
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from typing import Any, TextIO
 
@@ -20,7 +20,7 @@ def say(*lines: str) -> None:
     print("\n".join(lines))
 
 
-def say_json(content: dict[str, Any]) -> None:
+def say_json(content: Mapping[str, Any]) -> None:
     """Print one JSON object."""
     print(json.dumps(content, ensure_ascii=False, indent=1))
 

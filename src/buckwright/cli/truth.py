@@ -50,7 +50,8 @@ def truth_lines(told: dict[str, Any]) -> list[str]:
 
 
 def _centre(rotation_vector: Any, translation: Any) -> Array:
-    turned = Rotation.from_rotvec(np.asarray(rotation_vector, dtype=np.float64))
+    # A copy: this library refuses read-only arrays.
+    turned = Rotation.from_rotvec(np.array(rotation_vector, dtype=np.float64))
     return np.asarray(turned.inv().apply(-np.asarray(translation, dtype=np.float64)))
 
 
