@@ -25,7 +25,7 @@ from buckwright.model.panels import (
     PanelVerdict,
     SheetStock,
 )
-from web.invented import departed, grid, true_lines, wing_point
+from web.invented_shape import departed, grid, true_lines, wing_point
 
 
 def buck_spec():
@@ -57,7 +57,10 @@ def _wire(place, name, points):
 def make_buck():
     wires = tuple(_wire(k, name, p) for k, (name, p) in enumerate(true_lines().items()))
     corners = [
-        np.array([x, y, z]) for x in (700.0, 2800.0) for y in (-450.0, 450.0) for z in (420.0, 1250.0)
+        np.array([x, y, z])
+        for x in (700.0, 2800.0)
+        for y in (-450.0, 450.0)
+        for z in (420.0, 1250.0)
     ]
     pairs = [
         (a, b)

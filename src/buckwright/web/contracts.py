@@ -17,7 +17,8 @@ Work = Callable[[Path, Tell, Stopped], bytes | None]
 """Something that takes long, on the job file at a path; it runs in a process of its own, so it
 must be a function of a module. What it gives back is kept for download."""
 Works = Mapping[str, Work]
-"""'solve' works out what is stale or missing; 'packet' gives the zip for the shop floor."""
+"""'solve' works out what is stale or missing, 'anew' everything; 'packet' gives the zip for the
+shop floor."""
 
 
 class JobStore(Protocol):

@@ -12,6 +12,7 @@ from secrets import compare_digest
 from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import ClientDisconnect
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -83,7 +84,8 @@ class Guard:
             return self._let_in(offered[0])
         if not self._known(headers):
             return PlainTextResponse(_SHUT_OUT, status_code=403)
-        if int(headers.get("content-length", "0") or 0) > self.most_bytes:
+        length = headers.get("content-length", "")
+        if length.isdigit() and int(length) > self.most_bytes:
             return _too_much()
         return None
 
@@ -121,32 +123,32 @@ class Guard:
             await send({"type": "websocket.close", "code": 1008})
 
     async def _counted(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Hand on, but stop when more arrives than a length said or left unsaid."""
-        taken, begun = 0, False
+        """Hand on, but answer here when more arrives than a length said or left unsaid."""
+        taken, begun, refused = 0, False, False
 
         async def receive_counted() -> Message:
-            nonlocal taken
+            nonlocal taken, refused
             message = await receive()
             taken += len(message.get("body", b""))
-            if taken > self.most_bytes:
-                raise _TooMuchError
-            return message
+            if taken <= self.most_bytes:
+                return message
+            if not begun and not refused:
+                refused = True
+                await _too_much()(scope, receive, send)
+            # To the app it looks as if the sender had gone away.
+            return {"type": "http.disconnect"}
 
-        async def send_noted(message: Message) -> None:
+        async def send_unless_refused(message: Message) -> None:
             nonlocal begun
-            begun = True
-            await send(message)
+            if not refused:
+                begun = True
+                await send(message)
 
         try:
-            await self.app(scope, receive_counted, send_noted)
-        except _TooMuchError:
-            if begun:
+            await self.app(scope, receive_counted, send_unless_refused)
+        except ClientDisconnect:
+            if not refused:
                 raise
-            await _too_much()(scope, receive, send)
-
-
-class _TooMuchError(Exception):
-    pass
 
 
 def _too_much() -> Response:

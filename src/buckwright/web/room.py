@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 from zipfile import BadZipFile, ZipFile
 
-from starlette.websockets import WebSocket
+from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from buckwright.model.job import STEPS, step_digests
 from buckwright.web.contracts import JobStore, Works
@@ -86,7 +86,7 @@ class Room:
             while True:
                 # Nothing is expected from the page; this notices when it leaves.
                 await page.receive_text()
-        except (RuntimeError, KeyError):
+        except (WebSocketDisconnect, RuntimeError, KeyError):
             pass
         finally:
             self._pages.discard(page)
@@ -95,7 +95,7 @@ class Room:
         """Stop work, and let the pages go so that the server can end."""
         await self.workshop.close()
         for page in tuple(self._pages):
-            with contextlib.suppress(RuntimeError):
+            with contextlib.suppress(WebSocketDisconnect, RuntimeError):
                 await page.close(code=1001)
 
     def _heard(self, status: Status) -> None:
@@ -120,5 +120,5 @@ class Room:
     async def _send(self, page: WebSocket, message: dict[str, Any]) -> None:
         try:
             await page.send_json(message)
-        except RuntimeError:
+        except (WebSocketDisconnect, RuntimeError):
             self._pages.discard(page)

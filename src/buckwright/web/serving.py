@@ -6,7 +6,6 @@ import socket
 import webbrowser
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import uvicorn
 
@@ -27,17 +26,27 @@ def solve_work(path: Path, tell: Tell, stopped: Stopped) -> None:
     solve_file(path, progress=tell, stopped=stopped)
 
 
+def anew_work(path: Path, tell: Tell, stopped: Stopped) -> None:
+    """Work out everything, whether stale or not."""
+    from buckwright.flow import solve_file
+
+    solve_file(path, anew=True, progress=tell, stopped=stopped)
+
+
 def packet_work(path: Path, tell: Tell, stopped: Stopped) -> bytes:
     """The bundle for the shop floor as a zip."""
-    from buckwright.flow import packet_zip
+    from buckwright.flow import StoppedError, packet_zip
 
-    with JobFile.open(path) as file, TemporaryDirectory() as folder:
-        return bytes(
-            packet_zip(file.job(), file.products(), file.picture_bytes, Path(folder))
-        )
+    def progress(share: float) -> None:
+        if stopped():
+            raise StoppedError
+        tell("drawings", share)
+
+    with JobFile.open(path) as file:
+        return packet_zip(file.job(), file.products(), file.picture_bytes, progress=progress)
 
 
-WORKS: Works = {"solve": solve_work, "packet": packet_work}
+WORKS: Works = {"solve": solve_work, "anew": anew_work, "packet": packet_work}
 
 
 def serve(

@@ -7,7 +7,18 @@ A sentence is a list of plain text and of figures; a figure is one key with its 
 
 from typing import Any
 
-__all__ = ["Figure", "Words", "area", "counted", "figure", "fine", "length", "mass", "rounded", "run"]
+__all__ = [
+    "Figure",
+    "Words",
+    "area",
+    "counted",
+    "figure",
+    "fine",
+    "length",
+    "mass",
+    "rounded",
+    "run",
+]
 
 Figure = dict[str, float | str]
 Words = list[str | Figure]

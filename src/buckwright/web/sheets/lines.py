@@ -97,8 +97,12 @@ def _offsets(reference: Reference) -> dict[str, Any]:
     high = max(points[:, 0].max() for _, points in drawn)
     first, last = np.ceil(low / OFFSET_STEP), np.floor(high / OFFSET_STEP)
     stations = np.arange(first, last + 1) * OFFSET_STEP
-    rows = [_offset_row(line, points, stations) for line, points in drawn]
-    return {"stations": stations.tolist(), "rows": [row for row in rows if row is not None]}
+    found = [_offset_row(line, points, stations) for line, points in drawn]
+    rows = [row for row in found if row is not None]
+    met = [k for k in range(len(stations)) if any(row["at"][k] for row in rows)]
+    for row in rows:
+        row["at"] = [row["at"][k] for k in met]
+    return {"stations": stations[met].tolist(), "rows": rows}
 
 
 def _offset_row(line: Line, points: Any, stations: Any) -> dict[str, Any] | None:

@@ -38,7 +38,8 @@ def _verdicts(panels: Panels) -> Words:
     if counts[2]:
         return [counted(counts[2], "panel"), " will not take it as it stands."]
     if counts[1]:
-        return [counted(counts[1], "panel"), " of ", figure(f"{sum(counts)}"), " needs care."]
+        one = figure(f"{counts[1]} of {sum(counts)}")
+        return ["This sheet takes it, with care on ", one, "."]
     return ["This sheet takes it."]
 
 

@@ -22,12 +22,13 @@ def answer(job: Job, products: Products) -> Words | None:
         " give or take ",
         figure(f"{plan.sigma_hours:.0f}"),
         "; ",
-        counted(sessions, "session"),
-        " hold ",
+        "there is room for ",
         figure(f"{placed}"),
-        " of them, ",
-        counted(len(plan.left_over), "task"),
-        " wait for more.",
+        " of them in ",
+        counted(sessions, "session"),
+        ", and ",
+        figure(f"{len(plan.left_over)}") if plan.left_over else "none",
+        " must wait for more.",
     ]
 
 

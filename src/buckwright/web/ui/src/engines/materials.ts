@@ -61,7 +61,7 @@ export function stripes(): ShaderMaterial {
       void main() {
         #include <clipping_planes_fragment>
         vec3 m = normalize(vMirror);
-        float angle = atan(m.y, m.z) * 6.0;
+        float angle = atan(m.y, m.z) * 9.0;
         float wide = fwidth(angle) + 1e-4;
         float tube = smoothstep(-wide, wide, sin(angle));
         vec3 colour = mix(vec3(0.17, 0.20, 0.19), vec3(0.93, 0.92, 0.88), tube);
@@ -72,7 +72,7 @@ export function stripes(): ShaderMaterial {
 
 /**
  * A figure at each vertex (attribute `figure`), looked up between -range and range and drawn
- * unlit, so that what is seen is what the legend says; fine lines at every `step`.
+ * unlit, so that what is seen is what the legend says; fine lines at every `step`, none at 0.
  */
 export function mapped(range: number, step: number): ShaderMaterial {
   const table = new DataTexture(colourTable(), 256, 1, RGBAFormat);
@@ -107,7 +107,7 @@ export function mapped(range: number, step: number): ShaderMaterial {
         #include <clipping_planes_fragment>
         float place = clamp(0.5 + 0.5 * vFigure / range, 0.0, 1.0);
         vec3 colour = texture2D(table, vec2((place * 255.0 + 0.5) / 256.0, 0.5)).rgb;
-        float lines = vFigure / stride;
+        float lines = stride > 0.0 ? vFigure / stride : 0.5;
         float away = abs(lines - floor(lines + 0.5)) / max(fwidth(lines), 1e-6);
         float line = 1.0 - smoothstep(0.4, 1.1, away);
         gl_FragColor = vec4(mix(colour, vec3(0.11, 0.13, 0.13), 0.55 * line), 1.0);

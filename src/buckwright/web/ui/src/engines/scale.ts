@@ -41,7 +41,11 @@ export const css = (colour: Colour): string => `rgb(${colour.join(" ")})`;
 export function roundRange(values: Iterable<number>, least: number): { range: number; step: number } {
   let most = least;
   for (const value of values) if (Number.isFinite(value)) most = Math.max(most, Math.abs(value));
-  const power = 10 ** Math.floor(Math.log10(most / 4));
-  const step = [1, 2, 2.5, 5, 10].map((k) => k * power).find((s) => 4 * s >= most * (1 - 1e-9));
-  return { range: 4 * (step ?? most / 4), step: step ?? most / 4 };
+  const power = 10 ** Math.floor(Math.log10(most / 5));
+  let best = { range: Infinity, step: most };
+  for (const step of [1, 2, 2.5, 5, 10, 20].map((k) => k * power)) {
+    const range = step * Math.max(3, Math.ceil(most / step - 1e-9));
+    if (range <= 5 * step && range <= best.range) best = { range, step };
+  }
+  return best;
 }

@@ -14,7 +14,6 @@ import {
   Plane,
   Raycaster,
   Scene,
-  Sphere,
   Vector2,
   Vector3,
   type BufferGeometry,
@@ -23,6 +22,7 @@ import {
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { pairsBody } from "./bodies";
 import { canDraw, drawOnto, whenRestored } from "./gl";
+import { fitTo } from "./fit";
 import { discard } from "./materials";
 import { AXES, planeSection, type Axis } from "./section";
 
@@ -59,6 +59,8 @@ export class View3D {
   private plane: Plane | null = null;
   private frame = 0;
   private down = { x: 0, y: 0 };
+  private chosen: Look | null = null;
+  private turned = false;
 
   constructor(
     private readonly host: HTMLElement,
@@ -75,6 +77,7 @@ export class View3D {
     // The page must still scroll under the pointer: wheel turns need the view's focus or Ctrl.
     this.controls.enableZoom = true;
     this.controls.addEventListener("change", this.later);
+    this.controls.addEventListener("start", () => (this.turned = true));
     this.canvas.addEventListener("wheel", this.wheel, { capture: true });
     this.canvas.addEventListener("pointerdown", this.press);
     this.canvas.addEventListener("pointerup", this.release);
@@ -96,30 +99,32 @@ export class View3D {
       this.parts.add(thing);
     }
     this.applyPlane();
+    // Parts that arrive later must be seen too, unless the view was already turned by hand.
+    if (this.chosen && !this.turned) this.look(this.chosen);
   }
 
   /** Look from a side, everything in the picture. */
   look(from: Look): void {
-    const box = new Box3().setFromObject(this.parts);
-    if (box.isEmpty()) return;
-    const ball = box.getBoundingSphere(new Sphere());
-    const narrow = Math.min(this.camera.aspect, 1);
-    const away = (ball.radius / Math.sin((this.camera.fov * Math.PI) / 360) / narrow) * 0.86;
-    this.controls.target.copy(ball.center);
+    [this.chosen, this.turned] = [from, false];
     const direction = LOOKS[from].clone().normalize();
-    this.camera.position.copy(ball.center).addScaledVector(direction, away);
+    const fit = fitTo(this.parts.children, direction, this.camera);
+    if (!fit) return;
+    this.controls.target.copy(fit.centre);
+    this.camera.position.copy(fit.centre).addScaledVector(direction, fit.away);
     this.controls.update();
     this.later();
   }
 
   /** Turn towards a point without losing the whole. */
   lookAt(point: [number, number, number]): void {
+    this.turned = true;
     this.controls.target.set(...point);
     this.controls.update();
     this.later();
   }
 
   nearer(factor: number): void {
+    this.turned = true;
     const { target } = this.controls;
     this.camera.position.sub(target).divideScalar(factor).add(target);
     this.controls.update();
@@ -251,6 +256,7 @@ export class View3D {
   };
 
   private turn(round: number, over: number): void {
+    this.turned = true;
     const { target } = this.controls;
     const arm = this.camera.position.clone().sub(target);
     const flat = Math.hypot(arm.x, arm.y);

@@ -5,6 +5,7 @@ import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { PanZoom, type Box } from "../engines/panzoom";
 import { hovered, pick } from "../state";
+import { LETTER, useUnit } from "./measured";
 
 interface Props {
   label: string;
@@ -12,13 +13,15 @@ interface Props {
   /** Drawn again about its home when this changes. */
   of: string;
   kind?: "flat" | "photo";
-  children: (scale: number) => ComponentChildren;
+  /** How much nearer than the whole it is, and how many of its units make one pixel. */
+  children: (scale: number, unit: number) => ComponentChildren;
 }
 
 export function Flat({ label, home, of, kind = "flat", children }: Props): JSX.Element {
   const svg = useRef<SVGSVGElement>(null);
   const moves = useRef<PanZoom | null>(null);
   const scale = useSignal(1);
+  const unit = useUnit(svg, home.width, home.height) / scale.value;
 
   useEffect(() => {
     if (!svg.current) return;
@@ -39,12 +42,12 @@ export function Flat({ label, home, of, kind = "flat", children }: Props): JSX.E
         tabIndex={0}
         role="application"
         aria-label={`${label}. Arrow keys move it, plus and minus come nearer and go back, F shows all.`}
-        style={kind === "flat" ? { aspectRatio: `${home.width} / ${home.height}` } : {}}
+        style={{ aspectRatio: `${home.width} / ${home.height}`, fontSize: `${LETTER * unit}px` }}
         onClick={take}
         onMouseOver={(event) => (hovered.value = named(event.target))}
         onMouseLeave={() => (hovered.value = null)}
       >
-        {children(scale.value)}
+        {children(scale.value, unit)}
       </svg>
       <div class="corner-keys">
         <button type="button" aria-label="Nearer" onClick={() => moves.current?.zoom(1.4)}>

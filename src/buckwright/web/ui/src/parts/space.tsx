@@ -19,7 +19,6 @@ interface Props {
   said: string;
   section?: boolean;
   lookAt?: [number, number, number] | null;
-  look?: Look;
 }
 
 const LOOKS: [Look, string][] = [
@@ -35,23 +34,19 @@ export const AXIS_WORDS: Record<Axis, string> = { x: "station", y: "buttock", z:
 export function Space(props: Props): JSX.Element {
   const host = useRef<HTMLDivElement>(null);
   const view = useRef<View3D | null>(null);
-  const fresh = useRef(true);
   const pickNow = useRef(props.onPick);
   pickNow.current = props.onPick;
 
   useEffect(() => {
     if (!host.current) return;
     view.current = new View3D(host.current, (name) => pickNow.current(name));
+    view.current.look("corner");
     return () => view.current?.remove();
   }, []);
 
   useEffect(() => {
     const parts = props.parts();
     view.current?.show(parts);
-    if (parts.length > 0 && fresh.current) {
-      fresh.current = false;
-      view.current?.look(props.look ?? "corner");
-    }
   }, [...props.of, dark.value]);
 
   useEffect(() => {

@@ -6,8 +6,9 @@ import { OrthographicCamera, Mesh, Scene } from "three";
 import { skinBody } from "../engines/bodies";
 import { drawOnto, whenRestored } from "../engines/gl";
 import { discard, mapped } from "../engines/materials";
-import { levelSegments } from "../engines/section";
+import { levelsOf } from "../engines/levels";
 import { pathOf } from "../parts/flat";
+import { LETTER, useUnit } from "../parts/measured";
 import { percent } from "../parts/words";
 import { system } from "../state";
 import type { Frame } from "../server";
@@ -37,9 +38,18 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
     width: width + 2 * margin,
     height: height + 2 * margin,
   };
+  const svg = useRef<SVGSVGElement>(null);
+  const unit = useUnit(svg, box.width, box.height);
   const levels = useMemo(
-    () => (frame ? levelsOf(frame, figure, range, step) : []),
-    [frame, figure, range, step],
+    () =>
+      frame && unit > 0
+        ? levelsOf(frame.floats("flat"), frame.counts("triangles"), frame.floats(figure), {
+            range,
+            step,
+            room: 3 * LETTER * unit,
+          })
+        : [],
+    [frame, figure, range, step, unit],
   );
 
   useEffect(() => {
@@ -51,7 +61,7 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
     for (let k = 0; k < flat.length / 2; k++) points.set(flat.subarray(2 * k, 2 * k + 2), 3 * k);
     const body = skinBody(points, frame.counts("triangles"), frame.floats(figure));
     // The lines are drawn in the SVG above, with their numbers.
-    const material = mapped(range, 1e9);
+    const material = mapped(range, 0);
     scene.add(new Mesh(body, material));
     const camera = new OrthographicCamera(
       box.left,
@@ -80,13 +90,14 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
     };
   }, [frame, figure, range, step]);
 
-  const letter = Math.max(box.width, box.height) / 36;
   const words = `${formatLength(width, system.value)} × ${formatLength(height, system.value)}`;
   return (
     <figure class="view blank">
       <div class="blank-paper" style={{ aspectRatio: `${box.width} / ${box.height}` }}>
         <canvas ref={canvas} />
         <svg
+          ref={svg}
+          style={{ fontSize: `${LETTER * unit}px` }}
           viewBox={`${box.left} ${-box.bottom - box.height} ${box.width} ${box.height}`}
           role="img"
           aria-label={`The blank of ${panel.name}, ${words}, with lines of equal stretch and shrink`}
@@ -96,15 +107,16 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
           {levels.map((level) => (
             <g key={level.value}>
               <path class="level" d={level.path} />
-              <text
-                class="level-name"
-                x={level.at[0]}
-                y={-level.at[1]}
-                text-anchor="middle"
-                style={{ fontSize: `${letter}px` }}
-              >
-                {percent(level.value, step < 0.01 ? 1 : 0)}
-              </text>
+              {level.at && (
+                <text
+                  class="level-name"
+                  x={level.at[0]}
+                  y={level.at[1] + 5 * unit}
+                  text-anchor="middle"
+                >
+                  {percent(level.value, step < 0.01 ? 1 : 0)}
+                </text>
+              )}
             </g>
           ))}
         </svg>
@@ -120,32 +132,4 @@ const turned = ([x, y]: Point2): Point2 => [x, -y];
 
 function pairs(numbers: Float32Array): Point2[] {
   return Array.from({ length: numbers.length / 2 }, (_, k) => [numbers[2 * k]!, numbers[2 * k + 1]!]);
-}
-
-interface Level {
-  value: number;
-  path: string;
-  /** Where its number stands. */
-  at: Point2;
-}
-
-function levelsOf(frame: Frame<unknown>, name: FigureName, range: number, step: number): Level[] {
-  const flat = frame.floats("flat");
-  const triangles = frame.counts("triangles");
-  const figures = frame.floats(name);
-  const found: Level[] = [];
-  for (let k = -Math.round(range / step); k <= Math.round(range / step); k++) {
-    const value = k * step;
-    const heights = figures.map((figure) => figure - value);
-    const ends = levelSegments(flat, 2, triangles, heights);
-    if (ends.length < 24) continue;
-    const parts: string[] = [];
-    for (let n = 0; n < ends.length; n += 4) {
-      parts.push(`M${ends[n]} ${-ends[n + 1]!}L${ends[n + 2]} ${-ends[n + 3]!}`);
-    }
-    // Numbers of neighbouring lines stand at different places along them.
-    const n = 4 * Math.floor((ends.length / 4) * (0.3 + 0.13 * (Math.abs(k) % 4)));
-    found.push({ value, path: parts.join(""), at: [ends[n]!, ends[n + 1]!] });
-  }
-  return found;
 }

@@ -123,7 +123,7 @@ function buckParts(
     ? { first: 0xf0ece0, second: 0xa8a294, tube: 0x7f95a6, post: 0x8b8677 }
     : { first: 0x2a302e, second: 0x77705f, tube: 0x5f7687, post: 0x948b77 };
   const parts = frame.about.wires.map((wire, k): Part => {
-    const thick = Math.max(wire.diameter, 9) * (on(wire.name) ? 1.9 : 1);
+    const thick = Math.max(wire.diameter, 11) * (on(wire.name) ? 1.9 : 1);
     const colour = wire.layer === 0 ? colours.first : colours.second;
     return {
       name: wire.name,

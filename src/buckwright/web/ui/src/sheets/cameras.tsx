@@ -1,6 +1,7 @@
 // Where the cameras stood round the mat: seen from above, and how high each was.
 
 import type { JSX } from "preact";
+import { Drawn } from "../parts/drawn";
 import { hovered, pick, picked, system } from "../state";
 import type { PictureRow, Point2 } from "../types";
 import { formatLength } from "../units";
@@ -18,13 +19,20 @@ export function CameraPlan({ pictures, mat, chosen }: Props): JSX.Element {
   const [left, right] = [Math.min(...xs), Math.max(...xs)];
   const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
   const size = Math.max(right - left, bottom - top, 1) * 1.24;
-  const box = [(left + right - size) / 2, (top + bottom - size) / 2, size, size].join(" ");
+  const box = {
+    x: (left + right - size) / 2,
+    y: (top + bottom - size) / 2,
+    width: size,
+    height: size,
+  };
   const dot = size / 60;
   const here = placed.find((row) => row.name === (hovered.value ?? picked.value ?? chosen));
   return (
     <figure class="view">
       <h2>Where the cameras stood</h2>
-      <svg class="cameras" viewBox={box} role="img" aria-label="Cameras round the mat, from above">
+      <Drawn box={box} label="Cameras round the mat, from above">
+        {() => (
+          <>
         {mat && <rect class="mat" x={0} y={0} width={mat[0]} height={mat[1]} />}
         {placed.map((row) => {
           const [x, y] = [row.camera.centre[0], -row.camera.centre[1]];
@@ -39,7 +47,9 @@ export function CameraPlan({ pictures, mat, chosen }: Props): JSX.Element {
             </g>
           );
         })}
-      </svg>
+          </>
+        )}
+      </Drawn>
       <figcaption class="said">
         {here
           ? `${here.name}: ${formatLength(here.camera.centre[2], system.value)} above the mat`

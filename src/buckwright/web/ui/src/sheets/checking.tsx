@@ -114,12 +114,22 @@ function checkParts(frame: Frame<unknown>, range: number): Part[] {
     cut: true,
   };
   const dots = dotsBody(frame.floats("points"), frame.floats("distance"));
-  return [skin, { name: null, body: dots, material: mapped(range, 1e9) }];
+  return [skin, { name: null, body: dots, material: mapped(range, 0) }];
+}
+
+/** Large enough to see on the whole, small enough to tell neighbours apart. */
+function dotSize(points: Float32Array): number {
+  let [low, high] = [Infinity, -Infinity];
+  for (let k = 0; k < points.length; k += 3) {
+    low = Math.min(low, points[k]!);
+    high = Math.max(high, points[k]!);
+  }
+  return Math.max((high - low) / 150, 1);
 }
 
 /** A small ball at each point, its figure on all its corners. */
 function dotsBody(points: Float32Array, figures: Float32Array): BufferGeometry {
-  const ball = new SphereGeometry(4, 8, 6);
+  const ball = new SphereGeometry(dotSize(points), 8, 6);
   const shape = ball.getAttribute("position").array;
   const sides = ball.getIndex()!.array;
   const count = shape.length / 3;

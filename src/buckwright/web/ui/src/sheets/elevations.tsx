@@ -14,7 +14,7 @@ interface Frame {
   high: Point3;
 }
 
-const GAP = 420;
+const GAP = 560;
 const STEP = 500;
 
 function extent(lines: LineRow[]): Frame {
@@ -41,10 +41,10 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
   const front: Project = ([, y, z]) => [high[0] + GAP + high[1] - y, -z];
   const plan: Project = ([x, y]) => [x, GAP + high[1] - y];
   const home = {
-    x: low[0] - 330,
-    y: -high[2] - 330,
-    width: long + GAP + wide + 560,
-    height: high[2] + GAP + wide + 530,
+    x: low[0] - 360,
+    y: -high[2] - 520,
+    width: long + GAP + wide + 460,
+    height: high[2] + GAP + wide + 720,
   };
   const views: [string, Project][] = [
     ["Side elevation", side],
@@ -54,11 +54,11 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
   const departures = content.departures.filter((departure) => departure.on);
   return (
     <Flat label="Side elevation, front elevation and plan" home={home} of={`${long} ${wide}`}>
-      {() => (
+      {(_, unit) => (
         <>
-          <Grid low={low} high={high} side={side} front={front} plan={plan} />
+          <Grid low={low} high={high} side={side} front={front} plan={plan} unit={unit} />
           {departures.map((departure) => (
-            <Zone key={departure.name} departure={departure} low={low} high={high} />
+            <Zone key={departure.name} departure={departure} low={low} high={high} unit={unit} />
           ))}
           {content.lines.map((line) =>
             line.before && moved(line) ? (
@@ -83,17 +83,22 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
           {(content.crossings ?? []).map((crossing, k) =>
             views.map(([view, project]) => {
               const [x, y] = project(crossing.point);
-              return <circle key={view + k} class="crossing" cx={x} cy={y} r={9} />;
+              return <circle key={view + k} class="crossing" cx={x} cy={y} r={2.6 * unit} />;
             }),
           )}
-          <Dimensions low={low} high={high} wheelbase={content.wheelbase?.[1] ?? null} />
-          <text class="view-name" x={low[0]} y={130}>
+          <Dimensions
+            low={low}
+            high={high}
+            wheelbase={content.wheelbase?.[1] ?? null}
+            unit={unit}
+          />
+          <text class="view-name" x={low[0]} y={22 * unit}>
             Side elevation
           </text>
-          <text class="view-name" x={high[0] + GAP} y={130}>
+          <text class="view-name" x={high[0] + GAP} y={22 * unit}>
             Front elevation
           </text>
-          <text class="view-name" x={low[0]} y={GAP + wide + 130}>
+          <text class="view-name" x={low[0]} y={GAP + wide + 22 * unit}>
             Plan
           </text>
         </>
@@ -125,12 +130,13 @@ function Stroke({ line, d }: { line: LineRow; d: string }): JSX.Element {
 }
 
 interface GridProps extends Frame {
+  unit: number;
   side: Project;
   front: Project;
   plan: Project;
 }
 
-function Grid({ low, high, side, front, plan }: GridProps): JSX.Element {
+function Grid({ low, high, side, front, plan, unit }: GridProps): JSX.Element {
   const stations: number[] = [];
   for (let x = Math.ceil(low[0] / STEP) * STEP; x <= high[0]; x += STEP) stations.push(x);
   const levels: number[] = [];
@@ -142,7 +148,7 @@ function Grid({ low, high, side, front, plan }: GridProps): JSX.Element {
         <g key={x}>
           <path class="grid-line" d={line(side([x, 0, 0]), side([x, 0, high[2] + 60]))} />
           <path class="grid-line" d={line(plan([x, low[1], 0]), plan([x, high[1], 0]))} />
-          <text class="grid-name" x={x} y={-high[2] - 85} text-anchor="middle">
+          <text class="grid-name" x={x} y={-high[2] - 60 - 5 * unit} text-anchor="middle">
             {formatLength(x, system.value)}
           </text>
         </g>
@@ -161,7 +167,12 @@ function Grid({ low, high, side, front, plan }: GridProps): JSX.Element {
   );
 }
 
-function Zone({ departure, low, high }: Frame & { departure: DepartureRow }): JSX.Element | null {
+interface ZoneProps extends Frame {
+  departure: DepartureRow;
+  unit: number;
+}
+
+function Zone({ departure, low, high, unit }: ZoneProps): JSX.Element | null {
   if (departure.axis !== "x") return null;
   const end = departure.end + departure.by;
   const sign = departure.by < 0 ? "−" : "+";
@@ -179,7 +190,7 @@ function Zone({ departure, low, high }: Frame & { departure: DepartureRow }): JS
       {[departure.start, end].map((x) => (
         <path key={x} class="zone-edge" d={`M${x} ${-high[2]}V0M${x} ${GAP}V${GAP + high[1] - low[1]}`} />
       ))}
-      <text class="zone-name" x={(departure.start + end) / 2} y={GAP - 40} text-anchor="middle">
+      <text class="zone-name" x={(departure.start + end) / 2} y={GAP - 8 * unit} text-anchor="middle">
         {departure.name} {words}
       </text>
     </g>
@@ -187,20 +198,22 @@ function Zone({ departure, low, high }: Frame & { departure: DepartureRow }): JS
 }
 
 interface DimensionProps extends Frame {
+  unit: number;
   wheelbase: number | null;
 }
 
-function Dimensions({ low, high, wheelbase }: DimensionProps): JSX.Element {
-  const top = -high[2] - 190;
-  const left = low[0] - 170;
+function Dimensions({ low, high, wheelbase, unit }: DimensionProps): JSX.Element {
+  const top = -high[2] - 60 - 32 * unit;
+  const left = low[0] - 80 - 12 * unit;
+  const base = 46 * unit;
   const across = high[0] + GAP;
   return (
     <g class="dim">
-      <Dimension from={[low[0], top]} to={[high[0], top]} mm={high[0] - low[0]} />
-      <Dimension from={[left, 0]} to={[left, -high[2]]} mm={high[2]} />
-      <Dimension from={[across, top]} to={[across + 2 * high[1], top]} mm={2 * high[1]} />
+      <Dimension from={[low[0], top]} to={[high[0], top]} mm={high[0] - low[0]} unit={unit} />
+      <Dimension from={[left, 0]} to={[left, -high[2]]} mm={high[2]} unit={unit} />
+      <Dimension from={[across, top]} to={[across + 2 * high[1], top]} mm={2 * high[1]} unit={unit} />
       {wheelbase !== null && (
-        <Dimension from={[0, 230]} to={[wheelbase, 230]} mm={wheelbase} words="wheelbase " />
+        <Dimension from={[0, base]} to={[wheelbase, base]} mm={wheelbase} unit={unit} words="wheelbase " />
       )}
     </g>
   );
@@ -210,14 +223,15 @@ interface OneDimension {
   from: Point2;
   to: Point2;
   mm: number;
+  unit: number;
   words?: string;
 }
 
-function Dimension({ from, to, mm, words = "" }: OneDimension): JSX.Element {
+function Dimension({ from, to, mm, unit, words = "" }: OneDimension): JSX.Element {
   const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
   const long = Math.hypot(dx, dy);
   const [ux, uy] = [dx / long, dy / long];
-  const slash = 28;
+  const slash = 5 * unit;
   const tick = ([x, y]: Point2): string =>
     `M${x - (ux + uy) * slash} ${y - (uy - ux) * slash}L${x + (ux + uy) * slash} ${y + (uy - ux) * slash}`;
   const middle: Point2 = [from[0] + dx / 2, from[1] + dy / 2];
@@ -228,7 +242,7 @@ function Dimension({ from, to, mm, words = "" }: OneDimension): JSX.Element {
       <text
         class="dim-words"
         x={middle[0]}
-        y={middle[1] - 22}
+        y={middle[1] - 5 * unit}
         text-anchor="middle"
         transform={turned ? `rotate(-90 ${middle[0]} ${middle[1]})` : undefined}
       >

@@ -1,6 +1,7 @@
 // What do we hold against it? Profile cards, all at one scale.
 
 import type { JSX } from "preact";
+import { Drawn } from "../parts/drawn";
 import { pathOf } from "../parts/flat";
 import { AXIS_WORDS } from "../parts/space";
 import { Table } from "../parts/table";
@@ -82,11 +83,18 @@ function Card({ card }: { card: GaugeRow }): JSX.Element {
   const [x, y] = middle(card);
   const [width, height] = card.size;
   const margin = 0.09 * Math.max(width, height) + 30;
-  const letter = Math.max(height, width / 2.4) / 26;
-  const box = `${x - width / 2 - margin} ${y - height / 2 - margin} ${width + 2 * margin} ${height + 2 * margin}`;
-  const tall = height > 1.4 * width;
+  // Room at the sides for the names of the marks.
+  const wide = Math.max(width + 2 * margin, 2.2 * height);
+  const box = {
+    x: x - wide / 2,
+    y: y - height / 2 - margin,
+    width: wide,
+    height: height + 2 * margin,
+  };
   return (
-    <svg class={tall ? "big-card tall" : "big-card"} viewBox={box} role="img" aria-label={`Card ${card.name}`}>
+    <Drawn box={box} label={`Card ${card.name}`}>
+      {(unit) => (
+        <>
       <path class="card" d={pathOf(card.outline.map(up), true)} />
       <path class="profile" d={pathOf(card.profile.map(up))} />
       {card.marks.map((mark, k) => {
@@ -94,21 +102,22 @@ function Card({ card }: { card: GaugeRow }): JSX.Element {
         const side = mx > x ? 1 : -1;
         return (
           <g key={k}>
-            <path class="mark" d={`M${mx - letter} ${my}H${mx + letter}M${mx} ${my - letter}V${my + letter}`} />
+            <path class="mark" d={`M${mx - 9 * unit} ${my}H${mx + 9 * unit}M${mx} ${my - 9 * unit}V${my + 9 * unit}`} />
             <text
-              x={mx + side * letter * 1.5}
-              y={my - letter * 0.5}
+              x={mx + side * 14 * unit}
+              y={my - 6 * unit}
               text-anchor={side > 0 ? "start" : "end"}
-              style={{ fontSize: `${letter}px` }}
             >
               {card.mark_names[k]}
             </text>
           </g>
         );
       })}
-      <text x={x} y={y} text-anchor="middle" style={{ fontSize: `${1.5 * letter}px`, fontWeight: 600 }}>
+      <text x={x} y={y} text-anchor="middle" style={{ fontSize: `${22 * unit}px`, fontWeight: 600 }}>
         {card.name}
       </text>
-    </svg>
+        </>
+      )}
+    </Drawn>
   );
 }

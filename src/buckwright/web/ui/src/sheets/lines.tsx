@@ -60,7 +60,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
               { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
               { head: "moved, rms", cell: (row) => <Fine mm={row.moved[0]} /> },
               { head: "moved, most", cell: (row) => <Fine mm={row.moved[1]} /> },
-              { head: "turns of curvature", cell: (row) => row.extrema },
+              { head: "curvature peaks", cell: (row) => row.extrema },
             ]}
           />
         </div>

@@ -54,7 +54,7 @@ export function Panels({ content }: { content: PanelsSheet }): JSX.Element | nul
           choose={(name) => (figure.value = name)}
         />
       </div>
-      <div class="pair">
+      <div class={panel.size[0] > 1.8 * panel.size[1] ? "one-below" : "pair"}>
         <Space
           label={`${panel.name} as it must be, in space`}
           of={[shown, figure.value]}

@@ -2,6 +2,7 @@
 
 import type { JSX } from "preact";
 import { pathOf } from "../parts/flat";
+import { Drawn } from "../parts/drawn";
 import { Table } from "../parts/table";
 import { Fine, Length } from "../parts/words";
 import { hovered, picked, system } from "../state";
@@ -90,24 +91,28 @@ function CrossSection({ content }: { content: PeopleSheet }): JSX.Element {
   const points = section.flat();
   const half = Math.max(...points.map((p) => Math.abs(p[0])), ...heights.map((h) => h.given / 2));
   const top = Math.max(...points.map((p) => p[1]), ...heights.map((h) => h.z));
-  const box = `${-half - 700} ${-top - 90} ${2 * half + 1400} ${top + 190}`;
+  const box = { x: -half - 560, y: -top - 110, width: 2 * half + 1120, height: top + 190 };
   // Seen from the front, the vehicle's right hand is on the left of the paper.
   const flip = ([y, z]: Point2): Point2 => [-y, -z];
   return (
-    <svg class="cross" viewBox={box} role="img" aria-label="Section of the body at the shoulders">
+    <Drawn box={box} label="Section of the body at the shoulders, seen from the front">
+      {(unit) => (
+        <>
       <path class="ground-line" d={`M${-half - 120} 0H${half + 120}`} />
       {section.map((line, k) => (
         <path key={k} class="line" d={pathOf(line.map(flip))} />
       ))}
       {seat && <Sitters people={people} seat={seat[1]} />}
       {heights.map((row) => (
-        <Width key={row.name} row={row} half={half} />
+        <Width key={row.name} row={row} half={half} unit={unit} />
       ))}
-    </svg>
+        </>
+      )}
+    </Drawn>
   );
 }
 
-function Width({ row, half }: { row: HeightRow; half: number }): JSX.Element {
+function Width({ row, half, unit }: { row: HeightRow; half: number; unit: number }): JSX.Element {
   const on = row.name === (hovered.value ?? picked.value);
   const y = -row.z;
   const short = row.spare < 0;
@@ -115,10 +120,10 @@ function Width({ row, half }: { row: HeightRow; half: number }): JSX.Element {
     <g class={`width${on ? " on" : ""}${short ? " short" : ""}`}>
       <path class="given" d={`M${-row.given / 2} ${y - 34}v68M${row.given / 2} ${y - 34}v68M${-row.given / 2} ${y}H${row.given / 2}`} />
       <path class="needed" d={`M${-row.needed / 2} ${y}H${row.needed / 2}`} />
-      <text x={half + 60} y={y - 8}>
+      <text x={half + 60} y={y - 3 * unit}>
         {row.name}
       </text>
-      <text x={half + 60} y={y + 56} class="spare">
+      <text x={half + 60} y={y + 17 * unit} class="spare">
         {short ? "" : "+"}
         {formatLength(row.spare, system.value)}
       </text>
@@ -143,6 +148,7 @@ function Sitters({ people, seat }: { people: PeopleSheet["people"]; seat: number
         const body = `M${middle - s * 0.45} ${-shoulder}C${middle - s} ${-shoulder} ${middle - s} ${-shoulder + 60} ${middle - s} ${-shoulder + 120}L${middle - e} ${-elbow}L${middle - e * 0.62} ${-seat}H${middle + e * 0.62}L${middle + e} ${-elbow}L${middle + s} ${-shoulder + 120}C${middle + s} ${-shoulder + 60} ${middle + s} ${-shoulder} ${middle + s * 0.45} ${-shoulder}Z`;
         return (
           <g key={person.name}>
+            <path d={`M${middle - head * 0.4} ${-shoulder + 20}v${-head * 0.9}h${head * 0.8}v${head * 0.9}`} />
             <path d={body} />
             <ellipse cx={middle} cy={-crown + head} rx={head * 0.74} ry={head} />
             <text x={middle} y={-seat - 60} text-anchor="middle">

@@ -115,7 +115,7 @@ function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean 
   const home = { x: -0.5, y: -0.5, width, height };
   return (
     <Flat label={`Photograph ${picture.name} with its traces`} home={home} of={picture.name} kind="photo">
-      {(scale) => (
+      {(scale, unit) => (
         <>
           <image
             href={source(picture, scale > 1.7 ? 4096 : 1600)}
@@ -135,21 +135,20 @@ function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean 
                 <path d={pathOf(trace.px)} class="grip" data-name={trace.line} />
               </g>
             ))}
-          {traces && <TraceName picture={picture} scale={scale} />}
+          {traces && <TraceName picture={picture} unit={unit} />}
         </>
       )}
     </Flat>
   );
 }
 
-function TraceName({ picture, scale }: { picture: PictureRow; scale: number }): JSX.Element | null {
+function TraceName({ picture, unit }: { picture: PictureRow; unit: number }): JSX.Element | null {
   const name = hovered.value ?? picked.value;
   const trace = picture.traces.find((t) => t.line === name);
   if (!trace) return null;
   const [x, y]: Point2 = trace.px[Math.floor(trace.px.length / 2)]!;
-  const size = picture.size[0] / 48 / scale;
   return (
-    <text class="trace-name" x={x + size / 2} y={y - size / 2} style={{ fontSize: `${size}px` }}>
+    <text class="trace-name" x={x + 8 * unit} y={y - 8 * unit}>
       {name}
     </text>
   );

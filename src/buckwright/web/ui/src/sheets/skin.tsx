@@ -29,6 +29,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   if (content.regions.length === 0) return null;
   return (
     <>
+      <div class="tools">
       <Choice<Surface>
         head="Show it"
         value={surface.value}
@@ -38,6 +39,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
         ]}
         choose={(value) => (surface.value = value)}
       />
+      </div>
       <Space
         label="The skin in space"
         of={[frame, surface.value, picked.value]}
