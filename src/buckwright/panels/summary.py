@@ -15,7 +15,7 @@ def blank_summary(blank: Blank, panel: Panel) -> dict[str, Any]:
 
     Log strains count from blank to panel and weigh by the panel's area; `rms` is that of both
     principal directions; `stretch_max` and `shrink_max` are both at least 0; area changes are
-    signed fractions.
+    signed fractions. The outline is the net one, without allowance, as `blank_area_mm2` is.
     """
     major, minor = blank.strain_major, blank.strain_minor
     areas = triangle_areas(panel.vertices, panel.triangles)
@@ -24,7 +24,7 @@ def blank_summary(blank: Blank, panel: Panel) -> dict[str, Any]:
         "triangles": len(panel.triangles),
         "area_mm2": blank.area,
         "blank_area_mm2": blank.blank_area,
-        "blank_outline_mm": blank.outline.tolist(),
+        "blank_outline_mm": blank.net_outline.tolist(),
         "work_density": blank.work_density,
         "log_strain": {
             "max_abs": float(max(np.abs(major).max(), np.abs(minor).max())),
