@@ -1,0 +1,136 @@
+"""The fairest surface through given places: least variation of curvature on a triangle mesh."""
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.spatial import cKDTree
+
+from buckwright.geometry.flat_start import factor_positive
+from buckwright.geometry.mesh import triangle_areas, vertex_normals
+
+__all__ = ["Hold", "fair_vertices"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+STENCIL = 14
+"""Vertices round a triangle that tell its third derivatives; a cubic has ten coefficients."""
+POWERS = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3))
+LEFT_OVER = 1.0
+"""Weight of what a stencil's cubic leaves over."""
+DERIVED = np.array([6.0, 2.0, 2.0, 6.0]) * np.sqrt([1.0, 3.0, 3.0, 1.0])
+"""From cubic coefficients to the four third derivatives, weighed as in |grad^3|^2."""
+
+
+class Hold:
+    """What holds a surface: places that vertices keep, and places they are drawn to.
+
+    `fixed` (k,) vertices stay at `fixed_at` (k, 3). `drawn` (s,) vertices are drawn to
+    `drawn_to` (s, 3) with `stiffness` (s,), 1/mm^4 at each: energy = stiffness * distance^2.
+    """
+
+    def __init__(
+        self, fixed: Index, fixed_at: Array, drawn: Index, drawn_to: Array, stiffness: Array
+    ) -> None:
+        self.fixed, self.fixed_at = fixed, fixed_at
+        self.drawn, self.drawn_to, self.stiffness = drawn, drawn_to, stiffness
+
+
+def fair_vertices(
+    chart: Array, triangles: Index, known: Array | None, hold: Hold, grain: Array
+) -> Array:
+    """(n, 3) vertices of least integral |third derivatives|^2 in tangent planes of `known`.
+
+    `known` (n, 3) is the surface as known so far, or None to begin with: then the chart's own
+    axes serve. Seen in its own tangent plane a surface's third derivatives are the derivatives of
+    its second fundamental form, so that an answer that reproduces itself varies its curvature
+    least, and spheres, cylinders and planes cost nothing; feeding the answer back twice is
+    usually enough. Nothing is asked of the surface beyond its free edges. `grain` (n, 2, 2)
+    stretches the chart at each vertex before lengths are measured; identity matrices for none.
+    """
+    energy = _energy(chart, triangles, known, grain)
+    weight = np.zeros(len(chart))
+    weight[hold.drawn] = hold.stiffness
+    right = np.zeros((len(chart), 3))
+    right[hold.drawn] = hold.stiffness[:, None] * hold.drawn_to
+    matrix = (energy + sparse.diags(weight)).tocsr()
+    free = np.setdiff1d(np.arange(len(chart)), hold.fixed)
+    vertices = np.zeros((len(chart), 3))
+    vertices[hold.fixed] = hold.fixed_at
+    rows = matrix[free]
+    vertices[free] = _solved(rows[:, free], right[free] - rows[:, hold.fixed] @ hold.fixed_at)
+    return vertices
+
+
+def _solved(matrix: sparse.csr_matrix, right: Array) -> Array:
+    scale = 1.0 / np.sqrt(matrix.diagonal())
+    inner = (sparse.diags(scale) @ matrix @ sparse.diags(scale)).tocsc()
+    solver = factor_positive(inner)
+    right = scale[:, None] * right
+    found = solver.solve(right)
+    # The matrix is badly scaled by nature (edge length to the sixth power): refine once.
+    found += solver.solve(right - inner @ found)
+    return np.asarray(scale[:, None] * found)
+
+
+def _energy(chart: Array, triangles: Index, known: Array | None, grain: Array) -> sparse.csr_matrix:
+    count = len(chart)
+    near = cKDTree(chart).query(chart[triangles].mean(axis=1), k=min(STENCIL, count))[1]
+    at, areas = _local_places(chart, triangles, known, near)
+    at = np.einsum("tij,tkj->tki", _turned(grain, chart, triangles, known), at)
+    blocks = _stencil_energies(at) * areas[:, None, None]
+    shape = blocks.shape
+    i = np.broadcast_to(near[:, :, None], shape).ravel()
+    j = np.broadcast_to(near[:, None, :], shape).ravel()
+    return sparse.coo_matrix((blocks.ravel(), (i, j)), shape=(count, count)).tocsr()
+
+
+def _turned(grain: Array, chart: Array, triangles: Index, known: Array | None) -> Array:
+    """(m, 2, 2) the grain of each triangle in the axes of its stencil."""
+    mean = grain[triangles].mean(axis=1)
+    if known is None:
+        return np.asarray(mean)
+    side = chart[triangles[:, 1]] - chart[triangles[:, 0]]
+    side /= np.linalg.norm(side, axis=1, keepdims=True)
+    axes = np.stack([side, np.column_stack([-side[:, 1], side[:, 0]])], axis=1)
+    return np.asarray(axes @ mean @ np.swapaxes(axes, 1, 2))
+
+
+def _local_places(
+    chart: Array, triangles: Index, known: Array | None, near: Index
+) -> tuple[Array, Array]:
+    """(m, k, 2) the stencils in the tangent planes of their triangles, and the areas (m,)."""
+    if known is None:
+        centre = chart[triangles].mean(axis=1)
+        return chart[near] - centre[:, None], np.abs(triangle_areas(chart, triangles))
+    up = vertex_normals(known, triangles)[triangles].sum(axis=1)
+    up /= np.linalg.norm(up, axis=1, keepdims=True)
+    corners = known[triangles]
+    east = corners[:, 1] - corners[:, 0]
+    east -= np.einsum("ij,ij->i", east, up)[:, None] * up
+    east /= np.linalg.norm(east, axis=1, keepdims=True)
+    north = np.cross(up, east)
+    off = known[near] - corners.mean(axis=1)[:, None]
+    places = np.stack([np.einsum("tki,ti->tk", off, axis) for axis in (east, north)], axis=2)
+    return places, triangle_areas(known, triangles)
+
+
+def _stencil_energies(places: Array) -> Array:
+    """(m, k, k) energy of values at the places (m, k, 2), for a unit of area.
+
+    The squared third derivatives of the cubic nearest to the values, those far from the middle
+    counting less; and, lest waves as short as the mesh go unseen, what the cubic leaves over.
+    """
+    distance = np.linalg.norm(places, axis=2)
+    size = distance.max(axis=1)
+    x, y = np.moveaxis(places / size[:, None, None], 2, 0)
+    count = np.exp(-1.5 * (distance / size[:, None]) ** 2)
+    terms = np.stack([x**p * y**q for p, q in POWERS], axis=2)
+    weighed = terms * count[:, :, None]
+    square = np.einsum("tki,tkj->tij", weighed, terms) + 1e-9 * np.eye(len(POWERS))
+    fit = np.linalg.solve(square, np.moveaxis(weighed, 1, 2))
+    rows = fit[:, 6:] * DERIVED[:, None]
+    left = np.einsum("tki,tij->tkj", -weighed, fit)
+    left[:, np.arange(left.shape[1]), np.arange(left.shape[1])] += count
+    energy = np.einsum("tdi,tdj->tij", rows, rows) + LEFT_OVER * left
+    return np.asarray(energy / size[:, None, None] ** 6)

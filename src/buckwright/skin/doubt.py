@@ -1,0 +1,122 @@
+"""Where a skin is in doubt."""
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from buckwright.geometry.mesh import edges_of, triangle_normals, vertex_normals
+from buckwright.model.finding import Finding
+from buckwright.skin.sheet import Sheet
+
+__all__ = ["doubts"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+LONG, WIDE = 1000.0, 250.0
+"""mm; a field longer and wider than this has too few lines across it."""
+FOLD = 60.0
+"""Degrees between neighbouring triangles that are a fold."""
+STRAY, LEAST = 2.0, 0.3
+"""Times its sigma, and mm, that a line must be missed by for a finding."""
+
+
+def doubts(sheet: Sheet, region: str) -> tuple[Finding, ...]:
+    """Long fields, folds, lines that fight, and a chart that overlaps itself."""
+    found = [
+        _long_fields(sheet, region),
+        _folds(sheet, region),
+        _overlap(sheet, region),
+        *_fighting_lines(sheet),
+    ]
+    return tuple(finding for finding in found if finding is not None)
+
+
+def _place(point: Array) -> str:
+    return "x {:.0f}, y {:.0f}, z {:.0f}".format(*point)
+
+
+def _long_fields(sheet: Sheet, region: str) -> Finding | None:
+    """Fields between the lines, by the least rectangles round them on the chart."""
+    count = len(sheet.frame.used)
+    lines = shapely.linestrings(sheet.chart[:count][sheet.frame.sides])
+    faces = shapely.polygonize(list(shapely.node(shapely.MultiLineString(list(lines))).geoms))
+    long = []
+    holes = [
+        shapely.Polygon(sheet.chart[sheet.frame.local(sheet.frame.samples.along(run))])
+        for run in sheet.frame.lines.holes
+    ]
+    for face in faces.geoms:
+        inside = face.representative_point()
+        if any(hole.contains(inside) for hole in holes):
+            continue
+        box = np.array(shapely.minimum_rotated_rectangle(face).exterior.coords)
+        short, length = sorted(np.linalg.norm(np.diff(box[:3], axis=0), axis=1))
+        if length > LONG and short > WIDE:
+            long.append((length, short, np.array([face.centroid.x, face.centroid.y])))
+    if not long:
+        return None
+    length, short, middle = max(long, key=lambda field: field[0])
+    nearest = int(np.argmin(((sheet.chart - middle) ** 2).sum(axis=1)))
+    many = "One field is" if len(long) == 1 else f"{len(long)} fields are"
+    return Finding(
+        code="long-field",
+        where=region,
+        message=f"{many} longer than {LONG:.0f} mm without a line across; the longest, "
+        f"{length:.0f} by {short:.0f} mm, is round {_place(sheet.vertices[nearest])}.",
+        remedy="Trace a section line across the field.",
+    )
+
+
+def _folds(sheet: Sheet, region: str) -> Finding | None:
+    edges, of_triangle = edges_of(sheet.triangles)
+    order = np.argsort(of_triangle.ravel(), kind="stable")
+    edge, owner = of_triangle.ravel()[order], order // 3
+    paired = np.flatnonzero(edge[:-1] == edge[1:])
+    normals = triangle_normals(sheet.vertices, sheet.triangles)
+    cosine = np.einsum("ij,ij->i", normals[owner[paired]], normals[owner[paired + 1]])
+    sharp = int(np.argmin(cosine))
+    if cosine[sharp] > np.cos(np.radians(FOLD)):
+        return None
+    middle = sheet.vertices[edges[edge[paired[sharp]]]].mean(axis=0)
+    return Finding(
+        code="fold",
+        where=region,
+        message=f"The skin is folded near {_place(middle)}.",
+        remedy="Look for a crease inside the region and make it a boundary between two regions.",
+    )
+
+
+def _overlap(sheet: Sheet, region: str) -> Finding | None:
+    if shapely.LinearRing(sheet.chart[sheet.frame.loop]).is_simple:
+        return None
+    return Finding(
+        code="chart-overlap",
+        where=region,
+        message="Laid flat, the region overlaps itself.",
+        remedy="Divide the region in two along a line.",
+    )
+
+
+def _fighting_lines(sheet: Sheet) -> list[Finding]:
+    frame = sheet.frame
+    count = len(frame.used)
+    normals = vertex_normals(sheet.vertices, sheet.triangles)[:count]
+    off = np.einsum("ij,ij->i", frame.points - sheet.vertices[:count], normals)
+    found = []
+    for name in dict.fromkeys(run.line for run in (*frame.lines.inner, *frame.lines.holes)):
+        on = np.concatenate(
+            [frame.local(frame.samples.along(r)) for r in frame.lines.runs() if r.line == name]
+        )
+        worst = on[int(np.argmax(np.abs(off[on])))]
+        if abs(off[worst]) > max(STRAY * frame.sigmas[name], LEAST):
+            found.append(
+                Finding(
+                    code="lines-fight",
+                    where=name,
+                    message=f"The skin passes {abs(off[worst]):.1f} mm from '{name}' near "
+                    f"{_place(frame.points[worst])}: its neighbours want it elsewhere.",
+                    remedy="Check that line and those it crosses in the pictures.",
+                )
+            )
+    return found

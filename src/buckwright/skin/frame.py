@@ -1,0 +1,97 @@
+"""A region's lines at one sampling, with local numbers, and how firmly they hold the skin.
+
+Boundaries, lines without doubt, and pieces of line that regions share hold it hard. Other lines
+draw it: a line that draws with stiffness k per mm of its length lets the skin smooth those of
+its waves that are shorter than 2 pi / k^(1/5), for there bending costs more than the pull. Each
+line starts limber and is made firmer until the skin keeps within the line's own doubt.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.fairness import Hold
+from buckwright.geometry.mesh import vertex_normals
+from buckwright.skin.region_lines import RegionLines
+from buckwright.skin.sampling import Samples
+
+__all__ = ["RegionFrame", "first_stiffness"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+LIMBER = 12.0
+"""To begin with, waves along a line shorter than this many edge lengths are smoothed."""
+FIRM = 1.2
+"""No line is firmer than lets waves of this many steps of its samples be smoothed."""
+SHARE, MOST = 0.5, 2.0
+"""Times a line's sigma that the skin may lie off it: rms, and at most."""
+
+
+def first_stiffness(sigmas: dict[str, float], edge_length: float) -> dict[str, float]:
+    """Stiffness of each line that is in doubt, 1/mm^5; lines without doubt are left out."""
+    limber = (2.0 * np.pi / (LIMBER * edge_length)) ** 5
+    return {name: limber for name, sigma in sigmas.items() if sigma > 0.0}
+
+
+class RegionFrame:
+    """Vertices on a region's lines: `used` are their sample numbers, all else is local."""
+
+    def __init__(
+        self,
+        samples: Samples,
+        lines: RegionLines,
+        shared: frozenset[tuple[str, int]],
+        sigmas: dict[str, float],
+    ) -> None:
+        self.samples, self.lines, self.sigmas = samples, lines, sigmas
+        self.used = np.unique(np.concatenate([samples.along(run) for run in lines.runs()]))
+        self.points = samples.points[self.used]
+        self.loop = self.local(lines.loop(samples))
+        self.sides = self.local(lines.sides(samples))
+        self._shared = shared
+
+    def local(self, vertices: Index) -> Index:
+        """Local numbers of sample vertices."""
+        return np.asarray(np.searchsorted(self.used, vertices), dtype=np.int64)
+
+    def hold(self, stiffness: dict[str, float]) -> Hold:
+        """What holds the skin."""
+        fixed = np.zeros(len(self.used), dtype=bool)
+        fixed[self.loop] = True
+        pull = np.zeros(len(self.used))
+        for run in (*self.lines.inner, *self.lines.holes):
+            for number in run.numbers:
+                vertices = self.local(self.samples.arcs[run.line][number].vertices)
+                if run.line not in stiffness or (run.line, number) in self._shared:
+                    fixed[vertices] = True
+                    continue
+                points = self.points[vertices]
+                half = 0.5 * np.linalg.norm(np.diff(points, axis=0), axis=1)
+                np.add.at(pull, vertices[:-1], half * stiffness[run.line])
+                np.add.at(pull, vertices[1:], half * stiffness[run.line])
+        hard, soft = np.flatnonzero(fixed), np.flatnonzero(~fixed)
+        return Hold(hard, self.points[hard], soft, self.points[soft], pull[soft])
+
+    def firmer(
+        self,
+        stiffness: dict[str, float],
+        vertices: Array,
+        triangles: Index,
+        step: float,
+    ) -> dict[str, float]:
+        """Stiffness raised for lines from which the skin strays beyond their doubt."""
+        count = len(self.used)
+        normals = vertex_normals(vertices, triangles)[:count]
+        off = np.abs(np.einsum("ij,ij->i", vertices[:count] - self.points, normals))
+        most = (2.0 * np.pi / (FIRM * step)) ** 5
+        raised = dict(stiffness)
+        for name in stiffness:
+            on = [self.local(self.samples.along(r)) for r in self.lines.runs() if r.line == name]
+            if not on:
+                continue
+            strayed = off[np.concatenate(on)]
+            rms = float(np.sqrt(np.mean(strayed**2)))
+            excess = max(rms / SHARE, float(strayed.max()) / MOST) / self.sigmas[name]
+            if excess > 1.0:
+                raised[name] = min(stiffness[name] * min(1.3 * excess, 30.0) ** 1.5, most)
+        return raised

@@ -1,0 +1,45 @@
+"""The right side as the mirror image of the left."""
+
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.model.skin import LineTrack, SkinRegion
+
+__all__ = ["mirrored_region"]
+
+ACROSS = np.array([1.0, -1.0, 1.0])
+
+
+def mirrored_region(region: SkinRegion) -> SkinRegion:
+    """The region mirrored in the centre plane: 'left' in its lines' names becomes 'right'.
+
+    Vertex numbers stay; triangles are turned so that the outside is still counter-clockwise, and
+    the boundary is followed the other way.
+    """
+    return region.model_copy(
+        update={
+            "side": "right",
+            "vertices": _frozen(region.vertices * ACROSS),
+            "triangles": _frozen(region.triangles[:, ::-1]),
+            "chart": _frozen(
+                region.chart * np.array([1.0, -1.0]) + [0.0, region.chart[:, 1].max()]
+            ),
+            "boundary": tuple(_mirrored(t, turned=True) for t in region.boundary[::-1]),
+            "inner": tuple(_mirrored(t, turned=False) for t in region.inner),
+            "holes": tuple(_mirrored(t, turned=False) for t in region.holes),
+        }
+    )
+
+
+def _frozen(array: NDArray[Any]) -> NDArray[Any]:
+    copied = np.array(array)
+    copied.setflags(write=False)
+    return copied
+
+
+def _mirrored(track: LineTrack, *, turned: bool) -> LineTrack:
+    words = ["right" if word == "left" else word for word in track.line.split(" ")]
+    vertices = track.vertices[::-1] if turned else track.vertices
+    return LineTrack(line=" ".join(words), vertices=vertices, closed=track.closed)

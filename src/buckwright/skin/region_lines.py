@@ -1,0 +1,120 @@
+"""Which pieces of which lines make a region."""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.errors import JobError
+from buckwright.model.skin import RegionSpec
+from buckwright.skin.fields import Fields, find_fields
+from buckwright.skin.loops import outer_loop
+from buckwright.skin.sampling import Run, Samples
+
+__all__ = ["RegionLines", "gather_lines"]
+
+Index = NDArray[np.int64]
+Pair = tuple[int, int]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class RegionLines:
+    """Runs of arcs: they mean the same for samples of any step."""
+
+    boundary: tuple[Run, ...]
+    """In order round the region, which lies on the left."""
+    inner: tuple[Run, ...]
+    holes: tuple[Run, ...]
+
+    def runs(self) -> tuple[Run, ...]:
+        """All of them."""
+        return (*self.boundary, *self.inner, *self.holes)
+
+    def loop(self, samples: Samples) -> Index:
+        """Vertices round the outer boundary, counter-clockwise."""
+        if self.boundary[0].closed:
+            return samples.along(self.boundary[0])
+        return np.concatenate([samples.along(run)[:-1] for run in self.boundary])
+
+    def sides(self, samples: Samples) -> Index:
+        """(s, 2) pairs of vertices next to each other on any line, lower first."""
+        pairs = [_pairs(samples, run) for run in self.runs()]
+        return np.unique(np.sort(np.vstack(pairs), axis=1), axis=0)
+
+
+def gather_lines(samples: Samples, spec: RegionSpec) -> tuple[RegionLines, Fields]:
+    """The pieces of the region's lines that bound it or lie on it, and its fields.
+
+    What lies on its boundary, beyond it, or inside a hole is left out. Raises JobError.
+    """
+    boundary = outer_loop(samples, spec)
+    taken = {(run.line, k) for run in boundary for k in run.numbers}
+    bare = RegionLines(boundary, (), ())
+    inner = [(n, k) for n in dict.fromkeys(spec.inner) for k in range(len(samples.arcs[n]))]
+    inner = [arc for arc in inner if arc not in taken and arc[0] not in spec.holes]
+    holes = tuple(_hole(samples, name, spec) for name in spec.holes)
+    fields = find_fields(
+        samples.points,
+        bare.loop(samples),
+        [pair for arc in inner for pair in _arc_pairs(samples, *arc)],
+        [(int(a), int(b)) for hole in holes for a, b in _pairs(samples, hole)],
+        region=spec.name,
+    )
+    seen = _seen_sides(fields)
+    kept = [arc for arc in inner if _arc_pairs(samples, *arc)[0] in seen]
+    if not np.array_equal(fields.loop, bare.loop(samples)):
+        boundary = tuple(
+            Run(run.line, run.numbers, not run.turned, run.closed) for run in boundary[::-1]
+        )
+    return RegionLines(boundary, _joined(samples, kept), holes), fields
+
+
+def _hole(samples: Samples, name: str, spec: RegionSpec) -> Run:
+    arcs = samples.arcs[name]
+    if arcs[0].ends[0] != arcs[-1].ends[1]:
+        raise JobError(
+            f"'{name}' is to be a hole in '{spec.name}', but it is not a closed line.",
+            "Mark the line as closed, or make it part of the boundary.",
+        )
+    return Run(name, tuple(range(len(arcs))), closed=True)
+
+
+def _pairs(samples: Samples, run: Run) -> Index:
+    vertices = samples.along(run)
+    if run.closed:
+        return np.column_stack([vertices, np.roll(vertices, -1)])
+    return np.column_stack([vertices[:-1], vertices[1:]])
+
+
+def _arc_pairs(samples: Samples, name: str, number: int) -> list[Pair]:
+    vertices = samples.arcs[name][number].vertices.tolist()
+    return list(pairwise(vertices))
+
+
+def _seen_sides(fields: Fields) -> set[Pair]:
+    """Sides with metal on one side at least, in both senses."""
+    seen: set[Pair] = set()
+    for walk, metal in zip(fields.walks, fields.metal, strict=True):
+        if metal:
+            around = walk.tolist()
+            pairs = list(zip(around, [*around[1:], around[0]], strict=True))
+            seen.update(pairs, ((b, a) for a, b in pairs))
+    return seen
+
+
+def _joined(samples: Samples, arcs: list[tuple[str, int]]) -> tuple[Run, ...]:
+    """Arcs that follow each other on one line joined to runs."""
+    runs: list[list[tuple[str, int]]] = []
+    for arc in arcs:
+        if runs and runs[-1][-1] == (arc[0], arc[1] - 1):
+            runs[-1].append(arc)
+        else:
+            runs.append([arc])
+    found = []
+    for run in runs:
+        name, numbers = run[0][0], tuple(k for _, k in run)
+        whole = samples.arcs[name]
+        closed = len(numbers) == len(whole) and whole[0].ends[0] == whole[-1].ends[1]
+        found.append(Run(name, numbers, closed=closed))
+    return tuple(found)
