@@ -107,15 +107,24 @@ def test_the_frame_is_as_large_as_its_clearance_lets_it_be() -> None:
 
 def test_the_frame_is_a_box_that_can_be_cut_and_welded() -> None:
     _, buck = _job()
-    assert len(buck.members) == 12
+    assert len(buck.members) == 4 + 4 * 4
     for member in buck.members:
         length = float(np.linalg.norm(member.end - member.start))
         extra = TUBE if member.name.startswith("rail") else -TUBE
         assert member.cut_length == pytest.approx(length + extra)
-    ends = {tuple(np.round(p, 3)) for m in buck.members for p in (m.start, m.end)}
-    assert len(ends) == 8
-    xs = sorted({x for x, _, _ in ends})
-    assert xs == pytest.approx([600.0 + 0.5 * TUBE, 2600.0 - 0.5 * TUBE])
+    nodes = {tuple(np.round(p, 3)) for m in buck.members for p in (m.start, m.end)}
+    assert len(nodes) == 16
+    xs = sorted({x for x, _, _ in nodes})
+    assert [xs[0], xs[-1]] == pytest.approx([600.0 + 0.5 * TUBE, 2600.0 - 0.5 * TUBE])
+
+
+def test_rings_stand_under_arches_of_wire_and_not_far_apart() -> None:
+    _, buck = _job()
+    rings = sorted({float(m.start[0]) for m in buck.members if m.name.startswith("upright")})
+    assert np.diff(rings).max() < 1.4 * 900.0
+    arches = [float(w.axis[:, 0].mean()) for w in buck.wires if np.ptp(w.axis[:, 0]) < 250.0]
+    for x in rings[1:-1]:
+        assert min(abs(x - arch) for arch in arches) < 1.0
 
 
 def test_posts_reach_from_the_frame_to_a_wire_past_everything_else() -> None:

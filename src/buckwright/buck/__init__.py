@@ -8,7 +8,7 @@ rods        a rod set in to a depth: points, lengths, least bend radius
 layers      which crossing wire lies inside which
 meeting     where two rods come near, and the room between their tubes
 tacks       butts cut back; tack marks along both rods
-frame       the largest clear box of square tube, its members
+frame       the box of square tube, its rings and members (`frame_search`: the largest clear one)
 inner_face  distances to the inner face of the skin
 posts       straight rods from the frame to tacks
 springback  round bar: radius to bend to, rods that stay elastic

@@ -1,7 +1,7 @@
 """Which layer each wire lies in, so that crossing wires pass one inside the other.
 
 Of all ways without a clash the one is taken that keeps the most rod against the metal: the least
-sum of length times layer, a line counting half as much again as a section, and a crossing of
+sum of length times layer, a line counting three times a section, and a crossing of
 wires more than one layer apart (which would need a spacer) counting like two metres of rod.
 A layer named by the user is the least that his wire may have. Wires that only end on another
 stay in its layer and are cut back to butt against it.

@@ -2,10 +2,9 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from buckwright.buck.doubts import doubts_about_frame, doubts_about_wires
-from buckwright.buck.frame import find_box, frame_members
+from buckwright.buck.frame import frame_members
+from buckwright.buck.frame_search import find_box
 from buckwright.buck.inner_face import InnerFace
 from buckwright.buck.posts import place_posts
 from buckwright.buck.rods import Rod
@@ -79,8 +78,7 @@ def _frame(
     if spec.frame_x[1] <= spec.frame_x[0] or not whole:
         return (), 0.0
     face = InnerFace(whole, sheet=spec.sheet_thickness)
-    wires = np.vstack([rod.points for rod in rods])
-    box, room = find_box(spec, face, wires)
+    box, room = find_box(spec, face, rods)
     return frame_members(box, spec), room
 
 

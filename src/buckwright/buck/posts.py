@@ -10,6 +10,7 @@ from buckwright.buck.frame import member_body
 from buckwright.buck.inner_face import InnerFace
 from buckwright.buck.meeting import room_beside
 from buckwright.buck.rods import Rod
+from buckwright.geometry.polyline import crossing_of_polylines
 from buckwright.model.buck import BuckSpec, FrameMember, Post, Tack
 from buckwright.tables.steel import rod_mass_per_mm
 
@@ -53,59 +54,56 @@ def place_posts(
 ) -> tuple[Post, ...]:
     """Posts to tacks that a straight rod reaches without touching skin, wires or each other.
 
-    Only tacks where one wire passes inside another are used: the post stands on the inner one.
-    They are chosen far from each other, 350 mm apart at least, longest reach first.
+    Only tacks where one wire passes inside another are used: the post stands on the inner one,
+    at the nearest place of the frame from which it has a way. They are spread over the body,
+    350 mm apart at least.
     """
-    if not members:
-        return ()
-    reaches = [
-        reach
-        for reach in _reaches(spec, rods, tacks, members)
-        if SHORTEST <= reach.length <= LONGEST
-    ]
-    free = [reach for reach in reaches if _is_free(reach, spec, rods, skin)]
-    chosen = _spread(free)
+    every = [_reaches_to(tack, spec, rods, members) for tack in tacks]
+    free = []
+    for reaches in every:
+        found = next((r for r in reaches if _is_free(r, spec, rods, members, skin)), None)
+        if found is not None:
+            free.append(found)
+    chosen = _spread(free, apart=spec.rod_diameter)
     mass = rod_mass_per_mm(spec.rod_diameter)
     return tuple(_post(number, reach, mass) for number, reach in enumerate(chosen, 1))
 
 
-def _reaches(
-    spec: BuckSpec, rods: Sequence[Rod], tacks: Sequence[Tack], members: Sequence[FrameMember]
+def _reaches_to(
+    tack: Tack, spec: BuckSpec, rods: Sequence[Rod], members: Sequence[FrameMember]
 ) -> list[_Reach]:
+    """Posts of a fit length and slant to the inner wire of a tack, shortest first."""
     named = {rod.path.name: rod for rod in rods}
+    pair = [(named[name], at) for name, at in zip(tack.wires, tack.at, strict=True)]
+    if pair[0][0].layer == pair[1][0].layer:
+        return []
+    rod, along = max(pair, key=lambda p: p[0].layer)
+    at = np.interp([along], rod.along, rod.at)
+    target = rod.path.axis(at, rod.set_in)[0]
+    normal, axis = rod.path.outside(at)[1][0], rod.path.directions(at, rod.set_in)[0]
     found = []
-    for tack in tacks:
-        pair = [(named[name], at) for name, at in zip(tack.wires, tack.at, strict=True)]
-        if pair[0][0].layer == pair[1][0].layer:
-            continue
-        rod, along = max(pair, key=lambda p: p[0].layer)
-        at = np.interp([along], rod.along, rod.at)
-        target = rod.path.axis(at, rod.set_in)[0]
-        member, start = _nearest_member(members, target, spec.frame_section)
+    for member in members:
+        start = np.clip(target, *member_body(member, spec.frame_section))
         away = target - start
         length = float(np.linalg.norm(away))
-        normal, axis = rod.path.outside(at)[1][0], rod.path.directions(at, rod.set_in)[0]
         across = float(np.linalg.norm(np.cross(away, axis)))
         if away @ normal < SLANT * length or across < SLANT * length:
             continue
         # The post's own axis ends where it enters the wire.
         end = target - 0.5 * spec.rod_diameter * away / across
         found.append(_Reach(member, rod, start, end, axis))
-    return found
+    fit = [reach for reach in found if SHORTEST <= reach.length <= LONGEST]
+    return sorted(fit, key=lambda reach: reach.length)
 
 
-def _nearest_member(
-    members: Sequence[FrameMember], point: Array, section: float
-) -> tuple[FrameMember, Array]:
-    """The member nearest to a point, and the nearest place (3,) on its faces."""
-    places = [np.clip(point, *member_body(member, section)) for member in members]
-    gaps = [float(np.linalg.norm(point - place)) for place in places]
-    best = int(np.argmin(gaps))
-    return members[best], places[best]
-
-
-def _is_free(reach: _Reach, spec: BuckSpec, rods: Sequence[Rod], skin: InnerFace) -> bool:
-    """Whether the post keeps inside the sheet and off every rod but its own."""
+def _is_free(
+    reach: _Reach,
+    spec: BuckSpec,
+    rods: Sequence[Rod],
+    members: Sequence[FrameMember],
+    skin: InnerFace,
+) -> bool:
+    """Whether the post keeps off the sheet, every rod and every member but its own."""
     count = max(int(reach.length / 3.0), 2)
     share = np.linspace(0.0, 1.0, count + 1)[:, None]
     points = reach.start + share * (reach.end - reach.start)
@@ -113,6 +111,10 @@ def _is_free(reach: _Reach, spec: BuckSpec, rods: Sequence[Rod], skin: InnerFace
     needed = spec.sheet_thickness + 0.5 * spec.rod_diameter - 0.01
     if float(skin.gap(points, below=needed).min()) < needed:
         return False
+    for member in members:
+        low, high = member_body(member, spec.frame_section)
+        if member is not reach.member and _passes_box(points, low, high, 0.5 * spec.rod_diameter):
+            return False
     directions = np.broadcast_to(reach.direction, points.shape)
     low, high = points.min(axis=0) - 20.0, points.max(axis=0) + 20.0
     for rod in rods:
@@ -124,17 +126,35 @@ def _is_free(reach: _Reach, spec: BuckSpec, rods: Sequence[Rod], skin: InnerFace
     return True
 
 
-def _spread(reaches: list[_Reach]) -> list[_Reach]:
-    """Farthest first: each next post is the one farthest from those already standing."""
+def _passes_box(points: Array, low: Array, high: Array, room: float) -> bool:
+    """Whether a point beyond the first few, which stand on a node of two members, is too near."""
+    away = np.maximum(np.maximum(low - points, points - high), 0.0)
+    return bool((np.linalg.norm(away[3:], axis=1) < room).any())
+
+
+def _spread(reaches: list[_Reach], *, apart: float) -> list[_Reach]:
+    """Farthest first: each next post is the one farthest from those already standing.
+
+    One that would touch a standing post is passed over.
+    """
     if not reaches:
         return []
     ends = np.array([reach.end for reach in reaches])
-    chosen = [int(np.argmax(np.linalg.norm(ends - ends.mean(axis=0), axis=1)))]
-    gap = np.linalg.norm(ends - ends[chosen[0]], axis=1)
+    gap = np.linalg.norm(ends - ends.mean(axis=0), axis=1) + SPACING
+    chosen: list[int] = []
     while gap.max() >= SPACING:
-        chosen.append(int(np.argmax(gap)))
-        gap = np.minimum(gap, np.linalg.norm(ends - ends[chosen[-1]], axis=1))
+        here = int(np.argmax(gap))
+        if all(_gap_between(reaches[here], reaches[k]) >= apart for k in chosen):
+            gap = gap if chosen else np.full(len(reaches), np.inf)
+            gap = np.minimum(gap, np.linalg.norm(ends - ends[here], axis=1))
+            chosen.append(here)
+        gap[here] = 0.0
     return [reaches[k] for k in sorted(chosen)]
+
+
+def _gap_between(first: _Reach, second: _Reach) -> float:
+    lines = [np.vstack([reach.start, reach.end]) for reach in (first, second)]
+    return crossing_of_polylines(lines[0], lines[1])[0]
 
 
 def _post(number: int, reach: _Reach, mass_per_mm: float) -> Post:

@@ -19,7 +19,7 @@ __all__ = ["lay_rods", "paths_of_wires", "wire_of"]
 
 SHORTEST = 50.0
 """mm: a section shorter than this is not worth a wire."""
-LINE_WEIGHT = 1.5
+LINE_WEIGHT = 3.0
 """A line's wire is kept against the metal rather than a section's."""
 
 
