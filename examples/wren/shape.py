@@ -229,7 +229,7 @@ def _settled(station: Callable[[Array], Array], surface: Callable[[Array], Array
     The surfaces change so little along the body that going back and forth settles.
     """
     x = station(surface(np.float64(1000.0)))
-    for _ in range(80):
+    for _ in range(14):
         x = station(surface(x))
     return surface(x)
 
