@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse import linalg
 
+from buckwright.geometry.chart import tutte_layout
 from buckwright.geometry.flat_energy import FlatEnergy, longest_step
-from buckwright.geometry.flat_start import conformal_start, factor_positive, round_start
+from buckwright.geometry.flat_start import conformal_start, factor_positive
 from buckwright.geometry.mesh import boundary_loops
 from buckwright.geometry.strain import greatest_measure, hencky_measure, symmetric_measure
 
@@ -108,7 +109,8 @@ def _start(vertices: Array, triangles: Index, energy: FlatEnergy) -> Array:
         flat = np.asarray(flat * np.exp(-0.5 * mean))
         if _greatest(energy, flat) < 2.0 * _WILD:
             return flat
-    return round_start(vertices, triangles, rim)
+    length = np.linalg.norm(np.roll(vertices[rim], -1, axis=0) - vertices[rim], axis=1).sum()
+    return np.asarray(length / (2.0 * np.pi) * tutte_layout(vertices, triangles, rim))
 
 
 def _greatest(energy: FlatEnergy, flat: Array) -> float:
