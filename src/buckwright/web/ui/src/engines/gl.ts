@@ -10,9 +10,8 @@ const watchers = new Set<() => void>();
 /** The renderer, or null where the browser has no WebGL. */
 function shared(): WebGLRenderer | null {
   if (renderer || refused) return renderer;
-  const plain = new URLSearchParams(location.search).get("aa") === "0";
   try {
-    renderer = new WebGLRenderer({ antialias: !plain, alpha: true });
+    renderer = new WebGLRenderer({ antialias: true, alpha: true });
   } catch {
     refused = true;
     return null;
@@ -61,10 +60,4 @@ export function drawOnto(canvas: HTMLCanvasElement, scene: Scene, camera: Camera
     canvas.width,
     canvas.height,
   );
-}
-
-/** Hand the context back at once, as a sleeping tablet does: for tests. */
-export function loseContext(): void {
-  renderer?.forceContextLoss();
-  setTimeout(() => renderer?.forceContextRestore(), 50);
 }
