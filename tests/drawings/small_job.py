@@ -195,7 +195,7 @@ def buck():
     middle = network.line("middle section").points(400)
     posts = tuple(
         Post(
-            name=f"P{k + 1}",
+            name=f"post {k + 1}",
             member="F3",
             wire="middle section",
             start=np.array([1500.0, 0.6 * middle[i, 1], 0.6 * middle[i, 2] + 200.0]),

@@ -3,7 +3,9 @@ import pytest
 import shapely
 
 from buckwright.drawings import SCOPE, elevation_sheets, every_caution, packet_sheets
+from buckwright.drawings.bends import bend_sheet
 from buckwright.drawings.board import short_name
+from buckwright.model.buck import Tack
 from buckwright.model.job import Products
 from buckwright.model.lines import LineSpec
 from drawings import small_job
@@ -125,7 +127,7 @@ def test_tacks_and_posts_are_marked_at_their_distance_along_the_rod(sheets):
         if "middle section" in tack.wires:
             own = tack.wires.index("middle section")
             assert f"{tack.at[own]:.1f} {tack.wires[1 - own]}" in text
-    assert text.count("post P") == len(small_job.buck().posts)
+    assert text.count(" post ") == len(small_job.buck().posts)
     (axis,) = strokes_of(sheets["wire-middle-section"], "centre")
     line = shapely.LineString(axis.points)
     ticks = [
@@ -263,6 +265,7 @@ def test_names_of_sheets_never_repeat():
         taken.append(short_name("Flügel, vorn links – mit sehr langem Namen!", taken))
     assert len(set(taken)) == 3
     assert short_name("翼") == "sheet"
+    assert short_name("wing x -300") == "wing-x-minus-300"
 
 
 def test_a_line_that_stands_for_both_sides_is_drawn_on_both(sheets):
@@ -299,3 +302,48 @@ def test_a_zone_behind_another_is_shown_where_it_has_been_moved_to():
     }
     assert (1500.0, 1960.0) in spans
     assert (2460.0, 2590.0) in spans
+
+
+def test_marks_where_the_ends_of_a_ring_meet_are_written_once_and_clear_of_each_other():
+    buck = small_job.buck()
+    ring = next(wire for wire in buck.wires if wire.name == "window left")
+    tacks = [
+        Tack(wires=(ring.name, other), at=(at, 10.0), point=np.zeros(3))
+        for other, at in (
+            ("crown", 0.0),
+            ("crown", ring.length),
+            ("belt", 3.0),
+            ("door", ring.length - 4.0),
+        )
+    ]
+    changed = buck.model_copy(update={"tacks": tuple(tacks)})
+    sheet = bend_sheet(small_job.job(), changed, ring, name="ring")
+    marked = [
+        label for label in sheet.labels if label.text.split()[-1] in ("crown", "belt", "door")
+    ]
+    assert [label.text for label in marked] == [
+        f"{ring.length - 4.0:.1f} door",
+        "0.0 crown",
+        "3.0 belt",
+    ]
+    rooms = [shapely.Polygon(label.corners()) for label in marked]
+    assert not any(a.intersects(b) for i, a in enumerate(rooms) for b in rooms[:i])
+
+
+def test_numbers_of_isolines_keep_inside_the_trim_line_and_off_the_letters(sheets):
+    sheet = sheets["blank-wing-crown"]
+    net = shapely.Polygon(small_job.panels().blanks[0].net_outline)
+    numbers = [label for label in sheet.labels if label.text.endswith(" %")]
+    letters = [shapely.Polygon(w.corners()) for w in sheet.labels if len(w.text) == 1]
+    assert numbers
+    for label in numbers:
+        room = shapely.Polygon(label.corners())
+        assert net.contains(room)
+        assert not any(room.intersects(letter) for letter in letters)
+
+
+def test_a_spot_lies_on_the_flat_skin_where_it_lies_on_the_body(sheets):
+    region = small_job.skin().regions[0]
+    rings = {s.name: s.points.mean(axis=0) for s in sheets["check-left-front-wing"].strokes}
+    np.testing.assert_allclose(rings["spot A"], region.chart[0], atol=1e-6)
+    np.testing.assert_allclose(rings["spot B"], region.chart[150], atol=1e-6)

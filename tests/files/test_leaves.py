@@ -2,8 +2,7 @@ import numpy as np
 import pytest
 import shapely
 
-from buckwright.files.leaves import Window, clipped, leaf_of, moved, turned, windows_over, wrapped
-from buckwright.geometry.lettering import lettering_width
+from buckwright.files.leaves import Window, clipped, leaf_of, moved, turned, windows_over
 from buckwright.model.drawings import Label, Sheet, Stroke
 
 
@@ -108,12 +107,3 @@ def test_notes_become_words_that_cover_neither_the_drawing_nor_each_other(beside
     assert not shapely.STRtree(rooms).query(rooms, predicate="overlaps").size
     text = " ".join(label.text for label in leaf.labels)
     assert all(f"Note {k}:" in text for k in range(7))
-
-
-def test_wrapped_lines_keep_to_their_width_and_lose_no_word():
-    text = "Grind zinc off before heating and never heat cadmium plating"
-    lines = wrapped(text, 4.0, 90.0)
-    assert " ".join(lines) == text
-    assert all(lettering_width(line, 4.0) <= 90.0 for line in lines)
-    assert wrapped("unbreakable", 10.0, 1.0) == ["unbreakable"]
-    assert wrapped("", 4.0, 90.0) == []

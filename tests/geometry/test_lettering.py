@@ -1,7 +1,7 @@
 import numpy as np
 import pytest
 
-from buckwright.geometry.lettering import ascii_text, lettering_strokes, lettering_width
+from buckwright.geometry.lettering import ascii_text, lettering_strokes, lettering_width, wrapped
 
 
 def test_capitals_are_as_high_as_asked_and_stand_on_the_base_line():
@@ -46,3 +46,12 @@ def test_a_space_has_width_and_no_strokes():
 def test_anything_becomes_plain_ascii(text, plain):
     assert ascii_text(text) == plain
     assert all(len(points) >= 2 for points in lettering_strokes(text, 5.0))
+
+
+def test_wrapped_lines_keep_to_their_width_and_lose_no_word():
+    text = "Grind zinc off before heating and never heat cadmium plating"
+    lines = wrapped(text, 4.0, 90.0)
+    assert " ".join(lines) == text
+    assert all(lettering_width(line, 4.0) <= 90.0 for line in lines)
+    assert wrapped("unbreakable", 10.0, 1.0) == ["unbreakable"]
+    assert wrapped("", 4.0, 90.0) == []

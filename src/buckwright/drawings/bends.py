@@ -11,7 +11,7 @@ from buckwright.drawings.board import BIG, FIGURE, NAME, short_name, words, word
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
 from buckwright.drawings.rodmarks import rod_marks, ticks
-from buckwright.drawings.viewing import compass, end_words, seen_from, view_from
+from buckwright.drawings.viewing import compass, end_words, outside_of, seen_from, view_from
 from buckwright.geometry.plane import Plane, project
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
 from buckwright.model.buck import Buck, Wire
@@ -23,6 +23,8 @@ __all__ = ["bend_sheet", "bend_sheets"]
 
 Array = NDArray[np.float64]
 
+LEAST_WIDTH = 420.0
+"""mm that the words under a small wire may take."""
 FLAT_PART, FLAT_MOST = 0.005, 5.0
 """A rod is flat when it leaves its plane by less than 5 mm, or by less than 0.5 % of its length."""
 
@@ -70,7 +72,8 @@ def bend_sheet(job: Job, buck: Buck, wire: Wire, *, name: str) -> Sheet:
         strokes, labels = strokes + edge_strokes, labels + edge_labels
     left = float(rod.flat[:, 0].min())
     bottom = _lowest(strokes, labels) - 20.0
-    block = lines_below((left, bottom), _facts(wire, rod))
+    wide = max(float(np.ptp(rod.flat[:, 0])), LEAST_WIDTH)
+    block = lines_below((left, bottom), _facts(wire, rod), width=wide)
     room = max(float(label.corners()[:, 0].max()) for label in block)
     arrows, arrow_words = compass((room + 110.0, bottom - 90.0), rod.plane.axes)
     return Sheet(
@@ -85,16 +88,9 @@ def bend_sheet(job: Job, buck: Buck, wire: Wire, *, name: str) -> Sheet:
 
 def _lay(buck: Buck, wire: Wire) -> LaidRod:
     axis = np.vstack([wire.axis, wire.axis[:1]]) if wire.closed else wire.axis
-    plane = view_from(axis, _outside(wire))
+    plane = view_from(axis, outside_of(wire.side))
     flat, height = project(axis, plane)
     return LaidRod(plane, flat, height, arc_lengths(axis), _marks(buck, wire, axis))
-
-
-def _outside(wire: Wire) -> Array:
-    """Where to stand to look at the wire: left, right, else above and a little behind or before."""
-    if wire.side != "whole":
-        return np.array([0.0, -1.0 if wire.side == "left" else 1.0, 0.3])
-    return np.array([-0.5, -0.4, 1.0])
 
 
 def _marks(buck: Buck, wire: Wire, axis: Array) -> tuple[tuple[float, str], ...]:
@@ -107,13 +103,19 @@ def _marks(buck: Buck, wire: Wire, axis: Array) -> tuple[tuple[float, str], ...]
         if post.wire == wire.name:
             ends = np.stack([post.start, post.end])
             gap, _, at = closest_on_polyline(ends, axis)
-            found.append((float(at[np.argmin(gap)]), f"post {post.name}"))
-    return tuple(sorted(found))
+            found.append((float(at[np.argmin(gap)]), post.name))
+    if not wire.closed:
+        return tuple(sorted(found))
+    # Where the ends meet one place may have been counted from both.
+    once = {(round(at % wire.length, 1) % round(wire.length, 1), name) for at, name in found}
+    return tuple(sorted(once))
 
 
 def _outline(wire: Wire, rod: LaidRod) -> tuple[list[Stroke], list[Label]]:
     strokes = _rod_strokes(wire, rod.flat, closed=wire.closed)
-    marks, labels = rod_marks(rod.flat, rod.along, rod.marks, diameter=wire.diameter)
+    marks, labels = rod_marks(
+        rod.flat, rod.along, rod.marks, diameter=wire.diameter, closed=wire.closed
+    )
     ends, end_labels = _ends(wire, rod)
     return [*strokes, *marks, *ends], [*labels, *end_labels]
 
@@ -201,9 +203,8 @@ def _facts(wire: Wire, rod: LaidRod) -> list[tuple[str, float]]:
 def _how_to(wire: Wire, rod: LaidRod) -> tuple[str, ...]:
     allowance = wire.cut_length - wire.length
     spare = f", {0.5 * allowance:.0f} mm of it spare at each end" if allowance > 0.5 else ""
-    ends = "" if wire.closed else spare
     notes = [
-        f"Cut the rod to {wire.cut_length:.1f} mm{ends}. Bend until it lies between both lines of "
+        f"Cut the rod to {wire.cut_length:.1f} mm{spare}. Bend until it lies between both lines of "
         f"the outline, seen from {seen_from(rod.plane.axes)}. Marks are mm along the rod from its "
         "end 0.",
     ]

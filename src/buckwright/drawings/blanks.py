@@ -30,17 +30,19 @@ def blank_sheets(job: Job, panels: Panels) -> tuple[Sheet, ...]:
 
 
 def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> Sheet:
-    flat, outline, net = blank.flat, blank.outline, blank.net_outline
+    outline, net = blank.outline, blank.net_outline
     middle = np.asarray(shapely.Polygon(net).centroid.coords[0])
-    map_strokes, map_labels, step = shape_map(flat, panel, blank)
-    area_strokes, area_labels, words_by_letter = ringed_areas(flat, panel, blank)
+    area_strokes, area_labels, words_by_letter = ringed_areas(panel, blank)
+    map_strokes, map_labels, step = shape_map(panel, blank, area_labels)
     low = outline.min(axis=0)
     grain = arrow((low[0], low[1] - 30.0), (low[0] + 220.0, low[1] - 30.0), head=16.0)
     grain_words = words(
         (low[0] + 232.0, low[1] - 30.0 - 0.5 * FIGURE), "grain (rolling direction)", FIGURE
     )
     block = lines_below(
-        (float(low[0]), float(low[1]) - 50.0), [*_facts(job, blank, step), *words_by_letter]
+        (float(low[0]), float(low[1]) - 50.0),
+        [*_facts(job, blank, step), *words_by_letter],
+        width=max(float(np.ptp(outline[:, 0])), 500.0),
     )
     side = _side(job, panel)
     return Sheet(

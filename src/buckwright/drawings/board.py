@@ -62,7 +62,8 @@ def words_outward(at: Point, direction: Array, text: str) -> Label:
 
 def short_name(text: str, taken: Iterable[str] = ()) -> str:
     """ASCII name of small letters, digits and hyphens, at most 40 long and none of `taken`."""
-    plain = re.sub(r"[^a-z0-9]+", "-", ascii_text(text).lower()).strip("-")[:40].strip("-")
+    signed = re.sub(r"(?<!\w)-(?=\d)", "minus ", ascii_text(text).lower())
+    plain = re.sub(r"[^a-z0-9]+", "-", signed).strip("-")[:40].strip("-")
     plain = plain or "sheet"
     used, name, number = set(taken), plain, 2
     while name in used:

@@ -6,9 +6,9 @@ from numpy.typing import NDArray
 from buckwright.drawings.board import BIG, FIGURE, NAME, cross, ring, short_name, words
 from buckwright.drawings.cautions import cautions_for
 from buckwright.drawings.listing import lines_below
-from buckwright.drawings.viewing import compass, seen_from, view_from
+from buckwright.drawings.viewing import chart_compass
 from buckwright.geometry.lettering import lettering_width
-from buckwright.geometry.plane import Plane, project
+from buckwright.geometry.mesh import MeshLocator
 from buckwright.model.checking import CheckResult, Spot
 from buckwright.model.drawings import Ink, Label, Sheet, Stroke
 from buckwright.model.job import Job
@@ -20,7 +20,7 @@ Array = NDArray[np.float64]
 
 
 def check_sheets(job: Job, skin: Skin, checks: tuple[CheckResult, ...]) -> tuple[Sheet, ...]:
-    """One sheet for each survey, seen from outside."""
+    """One sheet for each survey: the region laid flat, seen from outside."""
     sheets: list[Sheet] = []
     sides = {survey.name: survey.side for survey in job.surveys}
     for check in checks:
@@ -31,21 +31,21 @@ def check_sheets(job: Job, skin: Skin, checks: tuple[CheckResult, ...]) -> tuple
 
 
 def _sheet(job: Job, region: SkinRegion, check: CheckResult, name: str) -> Sheet:
-    plane = view_from(region.vertices, _outward(region))
     tracks = [
-        *(_track(region, plane, track, "outline") for track in region.boundary),
-        *(_track(region, plane, track, "outline") for track in region.holes),
-        *(_track(region, plane, track, "thin") for track in region.inner),
+        *(_track(region, track, "outline") for track in (*region.boundary, *region.holes)),
+        *(_track(region, track, "thin") for track in region.inner),
     ]
-    low = np.vstack([stroke.points for stroke in tracks]).min(axis=0)
-    points, _ = project(check.seated, plane)
+    low, high = (getattr(region.chart, end)(axis=0) for end in ("min", "max"))
+    locator = MeshLocator(region.vertices, region.triangles)
+    off = np.abs(check.distance) > check.tolerance
     dots = [
         stroke
-        for point, distance in zip(points, check.distance, strict=True)
-        if abs(distance) > check.tolerance
+        for point, distance in zip(
+            _on_chart(region, locator, check.seated[off]), check.distance[off], strict=True
+        )
         for stroke in cross(point, 3.0, "stretch" if distance > 0.0 else "shrink")
     ]
-    spots, spot_labels = _spots(check.spots, plane)
+    spots, spot_labels = _spots(check.spots, region, locator)
     lines = [
         (f"Check of {check.survey}", BIG),
         (f"{len(check.spots)} spots beyond {check.tolerance:g} mm; "
@@ -53,18 +53,19 @@ def _sheet(job: Job, region: SkinRegion, check: CheckResult, name: str) -> Sheet
         *((f"{_letter(i)}: {_height(s)}, {s.area / 100.0:.0f} cm2. {s.words}", FIGURE)
           for i, s in enumerate(check.spots)),
     ]  # fmt: skip
-    block = lines_below((float(low[0]), float(low[1]) - 30.0), lines)
-    room = max(float(label.corners()[:, 0].max()) for label in block)
-    arrows, arrow_words = compass((room + 110.0, float(low[1]) - 130.0), plane.axes)
+    wide = max(float(high[0] - low[0]), 420.0)
+    block = lines_below((float(low[0]), float(low[1]) - 30.0), lines, width=wide)
+    bottom = min(label.at[1] for label in block) - 110.0
+    arrows, arrow_words = chart_compass((float(low[0]) + 130.0, bottom), region)
     return Sheet(
         name=name,
         title=f"{job.name}, revision {job.revision}: check of {check.survey}",
         strokes=(*tracks, *dots, *spots, *arrows),
         labels=(*spot_labels, *block, *arrow_words),
         notes=(
-            f"Seen from {seen_from(plane.axes)}. Positive stands out of the skin (high), "
-            "negative lies under it (low). Heights are known to about "
-            f"{check.seating_sigma:.2f} mm.",
+            "The skin laid flat, seen from outside: lengths on it are near the true ones, not "
+            "exact. Find a spot by the lines. Positive stands out of the skin (high), negative "
+            f"lies under it (low). Heights are known to about {check.seating_sigma:.2f} mm.",
             *(f"{f.message} {f.remedy}" for f in check.findings),
             *cautions_for("check"),
         ),
@@ -72,23 +73,26 @@ def _sheet(job: Job, region: SkinRegion, check: CheckResult, name: str) -> Sheet
     )
 
 
-def _outward(region: SkinRegion) -> Array:
-    """Mean outward direction of the region, weighed by area."""
-    corners = region.corners()
-    cross_products = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    return np.asarray(cross_products.sum(axis=0))
+def _on_chart(region: SkinRegion, locator: MeshLocator, points: Array) -> Array:
+    """(n, 2) places on the flat picture of the points (n, 3) nearest on the skin."""
+    if not len(points):
+        return np.zeros((0, 2))
+    _, _, triangle, weights = locator.closest(points)
+    return np.asarray(np.einsum("nk,nkd->nd", weights, region.chart[region.triangles[triangle]]))
 
 
-def _track(region: SkinRegion, plane: Plane, track: LineTrack, ink: Ink) -> Stroke:
-    flat, _ = project(region.vertices[track.vertices], plane)
-    return Stroke(ink=ink, points=flat, closed=track.closed, name=track.line)
+def _track(region: SkinRegion, track: LineTrack, ink: Ink) -> Stroke:
+    points = region.chart[track.vertices]
+    return Stroke(ink=ink, points=points, closed=track.closed, name=track.line)
 
 
-def _spots(found: tuple[Spot, ...], plane: Plane) -> tuple[list[Stroke], list[Label]]:
+def _spots(
+    found: tuple[Spot, ...], region: SkinRegion, locator: MeshLocator
+) -> tuple[list[Stroke], list[Label]]:
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for index, spot in enumerate(found):
-        (at,), _ = project(spot.centre[None], plane)
+        (at,) = _on_chart(region, locator, spot.centre[None])
         radius = max(float(np.sqrt(spot.area / np.pi)), 12.0)
         ink: Ink = "stretch" if spot.kind == "high" else "shrink"
         strokes.append(ring(ink, at, radius, f"spot {_letter(index)}"))

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from buckwright.drawings.board import words
-from buckwright.geometry.lettering import lettering_width
+from buckwright.geometry.lettering import lettering_width, wrapped
 from buckwright.model.drawings import Label
 
 __all__ = ["LINE_PITCH", "lines_below", "list_columns"]
@@ -14,12 +14,19 @@ LINE_PITCH = 1.7
 """Base line to base line, in heights of capitals (ISO 3098 asks for 1.4 at least)."""
 
 
-def lines_below(at: tuple[float, float], lines: Sequence[tuple[str, float]]) -> tuple[Label, ...]:
-    """Labels for (text, height), each below the one before; the first hangs from `at`."""
+def lines_below(
+    at: tuple[float, float], lines: Sequence[tuple[str, float]], *, width: float = np.inf
+) -> tuple[Label, ...]:
+    """Labels for (text, height), each below the one before; the first hangs from `at`.
+
+    A text wider than `width` goes on, a little set in, on the next line.
+    """
     labels, y = [], at[1]
     for text, height in lines:
-        y -= LINE_PITCH * height
-        labels.append(words((at[0], y + 0.35 * height), text, height))
+        for number, part in enumerate(wrapped(text, height, width - 2.0 * height)):
+            y -= LINE_PITCH * height
+            indent = 2.0 * height if number else 0.0
+            labels.append(words((at[0] + indent, y + 0.35 * height), part, height))
     return tuple(labels)
 
 

@@ -19,26 +19,45 @@ LEAD = 34.0
 
 
 def rod_marks(
-    flat: Array, along: Array, marks: Sequence[tuple[float, str]], *, diameter: float
+    flat: Array,
+    along: Array,
+    marks: Sequence[tuple[float, str]],
+    *,
+    diameter: float,
+    closed: bool = False,
 ) -> tuple[list[Stroke], list[Label]]:
     """Ticks with words on the outside of the bend.
 
-    Parameters: flat (n, 2) the axis on paper, in order; along (n,) true distance along the rod
-    at those points; marks (distance, words) in any order.
+    Parameters: flat (n, 2) the axis on paper, in order, a closed one ending where it begins;
+    along (n,) true distance along the rod at those points; marks (distance, words) in any order.
     """
     strokes, labels = [], []
-    ordered = sorted(marks)
+    round_trip = float(along[-1]) if closed else 0.0
+    ordered = _from_the_widest_gap(sorted(marks), round_trip)
     side = _outside(flat)
     spread = spread_apart(np.array([at for at, _ in ordered]), 2.1 * FIGURE)
     for (at, text), place in zip(ordered, spread, strict=True):
-        point, normal = _frame(flat, along, at, side)
-        away, lean = _frame(flat, along, float(place), side)
+        here, there = (v % round_trip if closed else v for v in (at, float(place)))
+        point, normal = _frame(flat, along, here, side)
+        away, lean = _frame(flat, along, there, side)
         strokes.append(_tick(point, normal, diameter))
         strokes.append(
             line("thin", point + (0.5 * diameter + 6.0) * normal, away + (LEAD - 3.0) * lean)
         )
-        labels.append(words_outward(away + LEAD * lean, lean, f"{at:.1f} {text}"))
+        labels.append(words_outward(away + LEAD * lean, lean, f"{here:.1f} {text}"))
     return strokes, labels
+
+
+def _from_the_widest_gap(
+    marks: list[tuple[float, str]], round_trip: float
+) -> list[tuple[float, str]]:
+    """Marks of a closed rod from the widest gap on, once round; of an open one as they are."""
+    if not round_trip or len(marks) < 2:
+        return marks
+    places = np.array([at for at, _ in marks])
+    gaps = np.diff(np.append(places, places[0] + round_trip))
+    first = (int(np.argmax(gaps)) + 1) % len(marks)
+    return [*marks[first:], *((at + round_trip, text) for at, text in marks[:first])]
 
 
 def ticks(flat: Array, along: Array, places: Sequence[float], *, diameter: float) -> list[Stroke]:

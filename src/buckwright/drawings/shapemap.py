@@ -1,5 +1,7 @@
 """The shape map on a blank: isolines of area change with numbers, and areas to work on."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -34,12 +36,15 @@ def _at_vertices(panel: Panel, blank: Blank) -> Array:
     return np.asarray(total / np.maximum(np.bincount(corner, weight, minlength=count), 1e-12))
 
 
-def shape_map(flat: Array, panel: Panel, blank: Blank) -> tuple[list[Stroke], list[Label], float]:
-    """Isolines of area change with their numbers in percent."""
+def shape_map(
+    panel: Panel, blank: Blank, taken: Sequence[Label]
+) -> tuple[list[Stroke], list[Label], float]:
+    """Isolines of area change with their numbers in percent, clear of the labels `taken`."""
     change = _at_vertices(panel, blank)
     step = isoline_step(change)
     levels = np.arange(np.ceil(change.min() / step), np.floor(change.max() / step) + 1.0) * step
-    raised = np.column_stack([flat, change / step])
+    raised = np.column_stack([blank.flat, change / step])
+    inside = shapely.Polygon(blank.net_outline).buffer(-2.0)
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for level in levels + 0.0:
@@ -56,7 +61,7 @@ def shape_map(flat: Array, panel: Panel, blank: Blank) -> tuple[list[Stroke], li
                 continue
             strokes.append(Stroke(ink=ink, points=points[:, :2], closed=closed, name=text))
             if polyline_length(points[:, :2], closed=closed) > SHORTEST_LABELLED:
-                labels.append(_number(points[:, :2], text, labels))
+                labels += _number(points[:, :2], text, [*taken, *labels], inside)
     return _gapped(strokes, labels), labels, step
 
 
@@ -83,20 +88,24 @@ def percent(change: float, step: float) -> str:
     return f"{100.0 * change:+.{decimals}f} %" if abs(change) > 0.1 * step else "0 %"
 
 
-def _number(points: Array, text: str, taken: list[Label]) -> Label:
-    """The number on the isoline, at the place farthest from the numbers that are there."""
-    places = resample_polyline(points, 9)[1:-1]
-    if taken:
-        others = np.array([label.at for label in taken])
-        gaps = np.linalg.norm(places[:, None] - others[None], axis=2).min(axis=1)
-        place = places[int(np.argmax(gaps))]
-    else:
-        place = places[3]
-    return words(place - np.array([0.0, 0.5 * FIGURE]), text, FIGURE, centred=True)
+def _number(
+    points: Array, text: str, taken: Sequence[Label], inside: shapely.Geometry
+) -> list[Label]:
+    """The number on the isoline where it is farthest from others and clear; none if nowhere."""
+    places = resample_polyline(points, 17)[1:-1]
+    others = np.array([label.corners().mean(axis=0) for label in taken]).reshape(-1, 2)
+    gaps = np.linalg.norm(places[:, None] - others[None], axis=2).min(axis=1, initial=1e9)
+    rooms = shapely.union_all([shapely.Polygon(label.corners()).buffer(8.0) for label in taken])
+    for place in places[np.argsort(-gaps, kind="stable")]:
+        label = words(place - np.array([0.0, 0.5 * FIGURE]), text, FIGURE, centred=True)
+        room = shapely.Polygon(label.corners())
+        if inside.contains(room) and not room.intersects(rooms):
+            return [label]
+    return []
 
 
 def ringed_areas(
-    flat: Array, panel: Panel, blank: Blank
+    panel: Panel, blank: Blank
 ) -> tuple[list[Stroke], list[Label], list[tuple[str, float]]]:
     """A ringed letter at each area that needs work, and the words for each letter."""
     strokes: list[Stroke] = []
@@ -107,8 +116,8 @@ def ringed_areas(
         letter = chr(ord("A") + number)
         near = int(np.argmin(np.linalg.norm(panel.vertices - area.centre, axis=1)))
         ink: Ink = "stretch" if area.kind == "stretch" else "shrink"
-        strokes.append(ring(ink, flat[near], 12.0, f"area {letter}"))
-        labels.append(words(flat[near] - (0.0, 0.5 * NAME), letter, NAME, centred=True))
+        strokes.append(ring(ink, blank.flat[near], 12.0, f"area {letter}"))
+        labels.append(words(blank.flat[near] - (0.0, 0.5 * NAME), letter, NAME, centred=True))
         lines.append(
             (
                 f"{letter}: {area.words} (mean {100.0 * area.mean:+.1f} %, "

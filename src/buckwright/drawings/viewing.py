@@ -1,13 +1,16 @@
 """How a piece that lies anywhere in space is laid on the paper, and which way is which there."""
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.drawings.board import FIGURE, arrow, words
 from buckwright.geometry.plane import Plane, fit_plane
 from buckwright.model.drawings import Label, Stroke
+from buckwright.model.skin import SkinRegion
 
-__all__ = ["compass", "end_words", "seen_from", "view_from"]
+__all__ = ["chart_compass", "compass", "end_words", "outside_of", "seen_from", "view_from"]
 
 Array = NDArray[np.float64]
 
@@ -18,6 +21,15 @@ DIRECTIONS = (
 )
 SHOWN = 0.6
 """Share of a direction that must lie in the paper for an arrow to be honest."""
+
+
+def outside_of(side: Literal["whole", "left", "right"]) -> Array:
+    """Where to stand to look at a piece of that side: above, and to its own side, or before it.
+
+    Never square to a plane that a body is likely to have, so that small doubts decide nothing.
+    """
+    across = {"left": -0.8, "right": 0.8, "whole": -0.4}[side]
+    return np.array([-0.5 if side == "whole" else 0.0, across, 1.0])
 
 
 def view_from(points: Array, towards: Array) -> Plane:
@@ -31,7 +43,7 @@ def view_from(points: Array, towards: Array) -> Plane:
     if normal @ towards < 0.0:
         normal = -normal
     v = np.cross(normal, u)
-    upright = next((part for part in (v[2], u[0]) if abs(part) > 0.2), u[2])
+    upright = next((part for part in (v[2], u[0]) if abs(part) > 0.5), u[2])
     if upright < 0.0:
         u, v = -u, -v
     return Plane(plane.origin, np.stack([u, v, normal]))
@@ -48,22 +60,34 @@ def seen_from(axes: Array) -> str:
 
 def compass(at: tuple[float, float], axes: Array) -> tuple[list[Stroke], list[Label]]:
     """Arrows with names for the vehicle's directions that lie in the paper, from `at`."""
+    shadows = {name: axes[:2] @ direction for name, direction in DIRECTIONS}
+    return _arrows(at, {n: s for n, s in shadows.items() if np.linalg.norm(s) > SHOWN})
+
+
+def chart_compass(at: tuple[float, float], region: SkinRegion) -> tuple[list[Stroke], list[Label]]:
+    """The same for a region laid flat: directions that hold on the whole over the flat picture."""
+    flat = region.chart - region.chart.mean(axis=0)
+    shadows = {}
+    for name, direction in DIRECTIONS:
+        way = region.vertices @ direction
+        slope, *_ = np.linalg.lstsq(flat, way - way.mean(), rcond=None)
+        left = np.var(way - flat @ slope)
+        if np.var(way) > 0.0 and 1.0 - left / np.var(way) > SHOWN:
+            shadows[name] = slope / np.linalg.norm(slope)
+    return _arrows(at, shadows)
+
+
+def _arrows(at: tuple[float, float], shadows: dict[str, Array]) -> tuple[list[Stroke], list[Label]]:
     strokes: list[Stroke] = []
     labels: list[Label] = []
     start = np.asarray(at)
-    for name, direction in DIRECTIONS:
-        shadow = axes[:2] @ direction
-        if np.linalg.norm(shadow) < SHOWN:
-            continue
-        tip = start + 70.0 * shadow
-        strokes += arrow(start, tip)
-        beyond = start + 84.0 * shadow - (0.0, 0.5 * FIGURE)
+    for name, shadow in shadows.items():
+        strokes += arrow(start, start + 70.0 * shadow)
+        beyond = start + 84.0 * shadow - np.array([0.0, 0.5 * FIGURE])
         if shadow[0] < -0.3:
             labels.append(_ending_at(beyond, name))
-        elif shadow[0] > 0.3:
-            labels.append(words(beyond, name, FIGURE))
         else:
-            labels.append(words(beyond, name, FIGURE, centred=True))
+            labels.append(words(beyond, name, FIGURE, centred=bool(shadow[0] <= 0.3)))
     return strokes, labels
 
 

@@ -10,10 +10,10 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from buckwright.geometry.lettering import lettering_width
+from buckwright.geometry.lettering import wrapped
 from buckwright.model.drawings import Label, Sheet, Stroke
 
-__all__ = ["Window", "clipped", "leaf_of", "moved", "turned", "windows_over", "wrapped"]
+__all__ = ["Window", "clipped", "leaf_of", "moved", "turned", "windows_over"]
 
 Array = NDArray[np.float64]
 
@@ -119,18 +119,6 @@ def clipped(sheet: Sheet, windows: Iterable[Window]) -> list[tuple[Window, Sheet
             content = {"strokes": tuple(strokes), "labels": tuple(labels), "notes": ()}
             found.append((window, sheet.model_copy(update=content)))
     return found
-
-
-def wrapped(text: str, height: float, width: float) -> list[str]:
-    """The text in lines no wider than `width`; a longer word stands alone."""
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and lettering_width(longer, height) <= width:
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return lines
 
 
 def _notes(sheet: Sheet, left: float, top: float, room: float) -> list[Label]:

@@ -6,8 +6,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.files.leaves import Window, clipped, windows_over, wrapped
+from buckwright.files.leaves import Window, clipped, windows_over
 from buckwright.files.pdfbook import INCH, PdfBook
+from buckwright.geometry.lettering import wrapped
 from buckwright.model.drawings import Label, Sheet, Stroke
 
 __all__ = ["PAPERS", "tiled_pdf"]

@@ -12,7 +12,7 @@ import numpy as np
 from HersheyFonts import HersheyFonts
 from numpy.typing import NDArray
 
-__all__ = ["ascii_text", "lettering_strokes", "lettering_width"]
+__all__ = ["ascii_text", "lettering_strokes", "lettering_width", "wrapped"]
 
 Array = NDArray[np.float64]
 
@@ -66,6 +66,18 @@ def lettering_strokes(text: str, height: float) -> tuple[Array, ...]:
         strokes += [(line + np.array([at, 0.0])) * height for line in lines]
         at += width
     return tuple(strokes)
+
+
+def wrapped(text: str, height: float, width: float) -> list[str]:
+    """The text in lines no wider than `width`; a longer word stands alone."""
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and lettering_width(longer, height) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines
 
 
 @cache
