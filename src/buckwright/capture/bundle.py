@@ -33,7 +33,7 @@ class Adjusted:
     cameras: Cameras
     seen: Sightings
     sigma_px: float
-    """Standard error of one coordinate of a corner."""
+    """Standard error of one coordinate of a corner seen large."""
     covariance: Array
     """(p, p) of the parameters in the order lens, (turn, shift, drift) by picture, points."""
 
@@ -47,7 +47,7 @@ def adjust(start: Cameras, seen: Sightings, *, widths: Array) -> Adjusted:
     cameras, sigma = start, 0.1
     for _ in range(_ROUNDS):
         cameras = _levenberg(cameras, seen, prior, sigma)
-        gap = residuals(cameras, seen)
+        gap = _weighed(cameras, seen)
         sigma = max(1.4826 * float(np.median(np.abs(gap))), _LEAST_SIGMA)
         good = _agreeing(gap, seen)
         seen = seen.kept(good)
@@ -59,7 +59,7 @@ def adjust(start: Cameras, seen: Sightings, *, widths: Array) -> Adjusted:
     # Parameters take their share of the noise out of the residuals; give it back.
     taken = len(normal) - float(np.sum(prior.weight * covariance))
     freedom = max(2.0 * len(seen.px) - taken, 0.2 * len(seen.px))
-    square = float(np.sum(residuals(cameras, seen) ** 2)) / freedom
+    square = float(np.sum(_weighed(cameras, seen) ** 2)) / freedom
     factor = max(square / sigma**2, 1.0)
     return Adjusted(cameras, seen, float(np.sqrt(square)), covariance * factor)
 
@@ -79,8 +79,13 @@ def _agreeing(gap: Array, seen: Sightings) -> NDArray[np.bool_]:
     return np.asarray(good | ~(seen.kept(good).counts() >= 6)[seen.picture])
 
 
+def _weighed(cameras: Cameras, seen: Sightings) -> Array:
+    """(n, 2) residuals in px of a corner seen large."""
+    return residuals(cameras, seen) * seen.trust[:, None]
+
+
 def _cost(cameras: Cameras, seen: Sightings, prior: Prior, sigma: float) -> float:
-    size = np.linalg.norm(residuals(cameras, seen), axis=1) / sigma
+    size = np.linalg.norm(_weighed(cameras, seen), axis=1) / sigma
     robust = np.where(size <= _HUBER, size**2, 2.0 * _HUBER * size - _HUBER**2)
     off = packed(cameras) - prior.centre
     return float(robust.sum() + off @ prior.weight @ off)
@@ -111,8 +116,8 @@ def _levenberg(cameras: Cameras, seen: Sightings, prior: Prior, sigma: float) ->
 def _normal(cameras: Cameras, seen: Sightings, prior: Prior, sigma: float) -> tuple[Array, Array]:
     """Normal matrix and half the gradient, with Huber's weights in."""
     jacobian, gap = _jacobian(cameras, seen)
-    size = np.linalg.norm(gap, axis=1) / sigma
-    root = np.sqrt(np.minimum(1.0, _HUBER / np.maximum(size, 1e-12))) / sigma
+    size = np.linalg.norm(gap, axis=1) * seen.trust / sigma
+    root = np.sqrt(np.minimum(1.0, _HUBER / np.maximum(size, 1e-12))) * seen.trust / sigma
     weighted = sparse.diags(np.repeat(root, 2)) @ jacobian
     white = gap * root[:, None]
     normal = (weighted.T @ weighted).toarray() + prior.weight

@@ -60,7 +60,7 @@ def _refined(grey: NDArray[np.uint8], px: NDArray[np.float64], mat: Mat) -> NDAr
     """
     nearest, _ = cKDTree(px).query(px, k=2)
     white = 0.5 * (mat.square_mm - mat.marker_mm) / mat.square_mm
-    half = np.clip(np.floor(0.8 * white * nearest[:, 1]), 2, 10).astype(np.int64)
+    half = np.clip(np.floor(0.8 * white * nearest[:, 1]), 2, 24).astype(np.int64)
     refined = px.copy()
     for size in np.unique(half):
         chosen = half == size

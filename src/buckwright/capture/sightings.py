@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from buckwright.geometry.camera import project
 from buckwright.model.pictures import Corners
@@ -13,6 +14,9 @@ __all__ = ["Cameras", "Sightings", "collect", "residuals"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
+
+FULLY_SEEN = 110.0
+"""px between neighbouring corners from which a corner is found as well as it can be."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -29,6 +33,8 @@ class Sightings:
     """(n,) number of the corner on the mat."""
     px: Array
     """(n, 2)."""
+    trust: Array
+    """(n,) 1 for a corner seen large, less for one seen small, whose error is larger by as much."""
 
     def kept(self, keep: NDArray[np.bool_]) -> "Sightings":
         """The same with only those corners (n,)."""
@@ -39,6 +45,7 @@ class Sightings:
             picture=self.picture[keep],
             corner=self.corner[keep],
             px=self.px[keep],
+            trust=self.trust[keep],
         )
 
     def counts(self) -> Index:
@@ -59,6 +66,7 @@ class Sightings:
             picture=number[self.picture[keep]],
             corner=self.corner[keep],
             px=self.px[keep],
+            trust=self.trust[keep],
         )
 
 
@@ -97,7 +105,20 @@ def collect(corners: Sequence[Corners]) -> Sightings:
         picture=np.repeat(np.arange(len(corners)), [len(c.ids) for c in corners]),
         corner=np.concatenate([c.ids for c in corners]),
         px=np.concatenate([c.px for c in corners]),
+        trust=np.concatenate([_trust(c.px) for c in corners]),
     )
+
+
+def _trust(px: Array) -> Array:
+    """(n,) from the distance to the nearest other corner of the picture.
+
+    On a rendered mat the error grew in proportion as that distance fell below 110 px: 0.04 px
+    above it, 0.06 at 90, 0.11 at 35.
+    """
+    if len(px) < 2:
+        return np.ones(len(px))
+    nearest = cKDTree(px).query(px, k=2)[0][:, 1]
+    return np.asarray(np.clip(nearest / FULLY_SEEN, 0.1, 1.0))
 
 
 def residuals(cameras: Cameras, seen: Sightings) -> Array:

@@ -1,6 +1,7 @@
 """The example's known truth, held against what was computed."""
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -21,15 +22,18 @@ Array = NDArray[np.float64]
 def errors_against_truth(folder: Path, products: Products) -> dict[str, Any]:
     """Errors of cameras, measured lines and fair lines of the example, as numbers.
 
-    `folder` holds truth.json and truth_cameras.json. Measured lines are compared in the frame
-    of the mat; the fair reference in vehicle axes at full size.
+    `folder` holds truth.json and truth_cameras.json. Cameras and measured lines are compared
+    after laying the mat's adjusted corners on its true ones (turn and shift, no scale): where a
+    stretched, wavy sheet has its origin is a convention. The fair reference is compared in
+    vehicle axes at full size.
     """
     truth = json.loads((folder / "truth.json").read_text(encoding="utf-8"))["lines"]
     cameras = json.loads((folder / "truth_cameras.json").read_text(encoding="utf-8"))
     told: dict[str, Any] = {}
     if products.calibration is not None:
-        told["camera_centres_rms_mm"] = _camera_error(cameras, products.calibration)
-        told |= _line_errors(truth, cameras, products.measured)
+        seat = _seat(cameras, products.calibration)
+        told["camera_centres_rms_mm"] = _camera_error(cameras, products.calibration, seat)
+        told |= _line_errors(truth, cameras, products.measured, seat)
     if products.lines is not None:
         told["full_size_rms_mm"] = _fair_error(truth, products.lines.reference)
         told["wheelbase_error_mm"] = products.lines.placement.wheelbase - cameras["wheelbase"]
@@ -55,10 +59,24 @@ def _centre(rotation_vector: Any, translation: Any) -> Array:
     return np.asarray(turned.inv().apply(-np.asarray(translation, dtype=np.float64)))
 
 
-def _camera_error(cameras: dict[str, Any], calibration: Calibration) -> float:
+def _seat(cameras: dict[str, Any], calibration: Calibration) -> Callable[[Array], Array]:
+    """The motion that lays the mat's adjusted corners on its true ones."""
+    true = np.array([point["mm"] for point in cameras["mat_points"]])
+    found = np.array(calibration.mat_points)
+    turn, _ = Rotation.align_vectors(true - true.mean(axis=0), found - found.mean(axis=0))
+
+    def seat(points: Array) -> Array:
+        return np.asarray(turn.apply(points - found.mean(axis=0)) + true.mean(axis=0))
+
+    return seat
+
+
+def _camera_error(
+    cameras: dict[str, Any], calibration: Calibration, seat: Callable[[Array], Array]
+) -> float:
     true = {camera["name"]: camera for camera in cameras["pictures"]}
     gaps = [
-        _centre(p.rotation_vector, p.translation)
+        seat(_centre(p.rotation_vector, p.translation))
         - _centre(true[p.name]["rotation_vector"], true[p.name]["translation"])
         for p in calibration.pictures
     ]
@@ -66,7 +84,10 @@ def _camera_error(cameras: dict[str, Any], calibration: Calibration) -> float:
 
 
 def _line_errors(
-    truth: dict[str, Any], cameras: dict[str, Any], measured: tuple[MeasuredLine, ...]
+    truth: dict[str, Any],
+    cameras: dict[str, Any],
+    measured: tuple[MeasuredLine, ...],
+    seat: Callable[[Array], Array],
 ) -> dict[str, Any]:
     place = cameras["model_on_mat"]
     turn, shift = np.array(place["rotation"]), np.array(place["translation"])
@@ -75,7 +96,7 @@ def _line_errors(
     for line in measured:
         true = truth[line.name]
         at = place["scale"] * np.array(true["points"]) @ turn.T + shift
-        gap, _, _ = closest_on_polyline(line.points, at, closed=true["closed"])
+        gap, _, _ = closest_on_polyline(seat(line.points), at, closed=true["closed"])
         errors[line.name] = gap
         # The gap across a line has two directions, each with the printed sigma.
         ratios.append(gap / (np.sqrt(2.0) * line.sigma))
