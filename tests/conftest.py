@@ -1,8 +1,6 @@
-"""Fixtures that several folders share, and what is left out where a machine lacks it."""
+"""Fixtures that several folders share."""
 
 import json
-import os
-import shutil
 import subprocess
 import sys
 from dataclasses import dataclass
@@ -10,22 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-
-ROOT = Path(__file__).parents[1]
-WREN = ROOT / "examples" / "wren"
-
-
-def pytest_report_header() -> list[str]:
-    """Say what this machine lacks, so that a shorter run is never taken for the whole one."""
-    lacking = []
-    if browser() is None:
-        lacking.append("browser tests are left out: no chromium (Debian: apt install chromium)")
-    return lacking
-
-
-def browser() -> str | None:
-    """Path of the browser that the browser tests drive."""
-    return os.environ.get("CHROMIUM") or shutil.which("chromium")
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,95 @@
+"""Make the pictures of the guide from the demo's real job and packet.
+
+Run after `make demo`; needs Debian's chromium and pdftoppm. `make guide` calls it.
+"""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+from PIL import Image
+from playwright.sync_api import Page, sync_playwright
+
+HERE = Path(__file__).parent
+OUT = HERE / "pictures"
+ROOT = HERE.parents[1]
+JOB = ROOT / "demo" / "wren.buck"
+SHEETS = ("people", "pictures", "lines", "skin", "buck", "panels", "gauges", "checking", "plan")
+MOST_HIGH = 1500
+FLAGS = ["--enable-unsafe-swiftshader", *(["--no-sandbox"] if os.geteuid() == 0 else [])]
+
+
+def main() -> None:
+    OUT.mkdir(exist_ok=True)
+    model = Image.open(ROOT / "examples" / "wren" / "pictures" / "wren_03.jpg")
+    model.resize((1280, 960)).save(OUT / "model.jpg", quality=80)
+    photograph_sheets()
+    rasterise("cover.pdf", "cover.png", page=1, width=900)
+    rasterise("roll.pdf", "bend-sheet.png", page=page_of_wire(), width=1400)
+
+
+def photograph_sheets() -> None:
+    server = subprocess.Popen(
+        [sys.executable, "-m", "buckwright", "open", str(JOB), "--no-browser"],
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+    try:
+        assert server.stdout is not None
+        address = re.search(r"http://\S+", server.stdout.readline())
+        assert address is not None
+        with sync_playwright() as playwright:
+            chromium = playwright.chromium.launch(
+                executable_path=os.environ.get("CHROMIUM") or shutil.which("chromium"), args=FLAGS
+            )
+            page = chromium.new_page(viewport={"width": 1280, "height": 900})
+            page.goto(address.group())
+            for sheet in SHEETS:
+                photograph(page, sheet)
+            chromium.close()
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def photograph(page: Page, sheet: str) -> None:
+    page.evaluate(f"() => {{ location.hash = '{sheet}' }}")
+    page.wait_for_timeout(6000)
+    passing = OUT / f"{sheet}.png"
+    page.screenshot(path=passing, full_page=True)
+    image = Image.open(passing).convert("RGB")
+    image.crop((0, 0, image.width, min(image.height, MOST_HIGH))).save(
+        OUT / f"{sheet}.jpg", quality=82
+    )
+    passing.unlink()
+
+
+def page_of_wire() -> int:
+    """The roll's page with the first bend sheet."""
+    text = subprocess.run(
+        ["pdftotext", "-layout", str(ROOT / "demo" / "packet" / "roll.pdf"), "-"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
+    for number, content in enumerate(text.split("\f"), start=1):
+        if "roof centre line" in content and "cut" in content:
+            return number
+    return 1
+
+
+def rasterise(pdf: str, name: str, *, page: int, width: int) -> None:
+    source = ROOT / "demo" / "packet" / pdf
+    subprocess.run(
+        ["pdftoppm", "-png", "-singlefile", "-f", str(page), "-l", str(page),
+         "-scale-to-x", str(width), "-scale-to-y", "-1", str(source),
+         str(OUT / Path(name).stem)],
+        check=True,
+    )  # fmt: skip
+
+
+if __name__ == "__main__":
+    main()
