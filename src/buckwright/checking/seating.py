@@ -25,6 +25,8 @@ Index = NDArray[np.int64]
 TUKEY = 4.685
 """Residuals beyond this many robust standard deviations have no weight (95 % efficiency)."""
 ROUNDS = 60
+LOST = 0.1
+"""Points that begin this share of their own size off the region are of another part."""
 MOST_POINTS = 3000
 """Points that take part in seating; of a larger survey an even choice is taken."""
 WEAK = 1e-5
@@ -113,7 +115,7 @@ def seat_points(points: Array, region: Region, *, sigma: float) -> tuple[Seat, .
     """
     chosen = points[np.unique(np.linspace(0, len(points) - 1, MOST_POINTS).astype(np.int64))]
     rough = rough_seats(chosen, region.vertices, region.triangles)
-    few = chosen[:: max(len(chosen) // 400, 1)]
+    few = chosen[:: max(len(chosen) // 250, 1)]
     found = _different([_settle(few, region, turn, shift, sigma) for turn, shift in rough], few)
     limit = 3.0 * max(min(seat.spread for seat in found), sigma)
     fine = [_settle(chosen, region, s.rotation, s.translation, sigma, limit) for s in found]
@@ -154,6 +156,8 @@ def _settle(
         seated = points @ rotation.T + translation
         middle = seated.mean(axis=0)
         touch = region.touch(seated)
+        if _spread(touch, sigma) > LOST * size:
+            break
         normal_matrix, pull, _ = _equations(seated - middle, touch, sigma, size)
         step = _solve(normal_matrix, pull)
         turn = Rotation.from_rotvec(step[:3] / size).as_matrix()

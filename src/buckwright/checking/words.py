@@ -72,4 +72,5 @@ def _way(centre: Array, nearest: Array, region: SkinRegion) -> str:
         return "below" if ahead else "above"
     if region.side == "whole" and abs(nearest[1]) < ON_LINE:
         return "to the left of" if ahead else "to the right of"
-    return "outboard of" if ahead == (nearest[1] < 0.0) else "inboard of"
+    left = region.side == "left" or (region.side == "whole" and nearest[1] < 0.0)
+    return "outboard of" if ahead == left else "inboard of"
