@@ -6,7 +6,7 @@ from pathlib import Path
 from buckwright.cli.report import finding_lines, progress_bar, say, say_json
 from buckwright.errors import FileError
 from buckwright.files.jobfolder import pictures_in
-from buckwright.files.mats import read_mat, read_traces, write_mat_pdf
+from buckwright.files.mats import read_mat, read_traces
 from buckwright.flow import measure_pictures, workbench
 from buckwright.model.finding import Finding
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine
@@ -35,6 +35,8 @@ _A2_MAT = Mat(squares=(19, 13), square_mm=30.0, marker_mm=22.0, dictionary="DICT
 
 
 def _mat(args: argparse.Namespace) -> None:
+    from buckwright.files.matsheet import write_mat_pdf
+
     write_mat_pdf(_A2_MAT, args.pdf)
     if args.json:
         say_json({"pdf": str(args.pdf), "mat": _A2_MAT.model_dump(mode="json")})

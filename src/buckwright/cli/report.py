@@ -4,15 +4,19 @@ import json
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from time import monotonic
 from typing import Any, TextIO
 
 from tqdm import tqdm
 
-from buckwright.flow import findings_of
+from buckwright.flow import Progress, findings_of
 from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Products
 
 __all__ = ["finding_lines", "progress_bar", "say", "say_findings", "say_json"]
+
+_REDRAW = 0.1
+"""Seconds between two drawings of the bar."""
 
 
 def say(*lines: str) -> None:
@@ -41,24 +45,49 @@ def say_findings(products: Products, *, most: int = 6) -> None:
 
 
 class _Bar:
-    """A bar over all steps: each step is one unit."""
+    """A bar over all steps, each step one unit."""
 
-    def __init__(self, bar: Any) -> None:
-        self.bar = bar
+    def __init__(self, stream: TextIO) -> None:
+        form = "{desc} {percentage:3.0f} % |{bar}| {elapsed}"
+        self._bar = tqdm(total=len(STEPS), bar_format=form, file=stream, leave=True)
+        self._drawn = 0.0
 
     def __call__(self, step: str, share: float) -> None:
-        if not self.bar.disable:
-            self.bar.set_description(f"{step:<9}")
-            self.bar.n = STEPS.index(step) + share
-            self.bar.refresh()
+        self._bar.set_description_str(f"{step:<9}", refresh=False)
+        self._bar.n = STEPS.index(step) + share
+        now = monotonic()
+        if share in (0.0, 1.0) or now - self._drawn > _REDRAW:
+            self._drawn = now
+            self._bar.refresh()
+
+    def close(self) -> None:
+        self._bar.close()
+
+
+class _Steps:
+    """A line for each step that ends: for logs, where a bar would fill pages."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream, self._began = stream, monotonic()
+
+    def __call__(self, step: str, share: float) -> None:
+        if share == 1.0:
+            seconds = monotonic() - self._began
+            print(f"{step:<9} done, {seconds:3.0f} s", file=self._stream, flush=True)
+
+    def close(self) -> None:
+        """Nothing to put away."""
 
 
 @contextmanager
-def progress_bar(*, quiet: bool, stream: TextIO = sys.stderr) -> Iterator[_Bar]:
-    """A progress bar over the steps on a terminal; nothing when `quiet`."""
-    form = "{desc} {percentage:3.0f} % |{bar}| {elapsed}"
-    with tqdm(total=len(STEPS), bar_format=form, file=stream, disable=quiet) as bar:
-        yield _Bar(bar)
-        if not quiet:
-            bar.n = len(STEPS)
-            bar.set_description("done     ")
+def progress_bar(*, quiet: bool, stream: TextIO | None = None) -> Iterator[Progress]:
+    """Progress over the steps: a bar on a terminal, lines in a log, nothing when `quiet`."""
+    out = stream or sys.stderr
+    if quiet:
+        yield lambda step, share: None
+        return
+    bar = _Bar(out) if out.isatty() else _Steps(out)
+    try:
+        yield bar
+    finally:
+        bar.close()

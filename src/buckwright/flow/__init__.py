@@ -8,6 +8,7 @@ packet   the bundle for the shop floor
 from buckwright.flow.packet import make_packet, packet_zip
 from buckwright.flow.steps import (
     Bench,
+    Progress,
     StoppedError,
     findings_of,
     measure_pictures,
@@ -18,6 +19,7 @@ from buckwright.flow.work import solve_file, workbench
 
 __all__ = [
     "Bench",
+    "Progress",
     "StoppedError",
     "findings_of",
     "make_packet",
