@@ -16,6 +16,9 @@ __all__ = [
 
 Array = NDArray[np.float64]
 
+BLOCK = 2_000_000
+"""Pairs of points and sides looked at together."""
+
 
 def _looped(points: Array, *, closed: bool) -> Array:
     return np.vstack([points, points[:1]]) if closed else points
@@ -66,18 +69,33 @@ def closest_on_polyline(
     looped = _looped(points, closed=closed)
     start, side = looped[:-1], np.diff(looped, axis=0)
     square = np.maximum(np.einsum("ij,ij->i", side, side), 1e-300)
-    offset = queries[:, None, :] - start[None, :, :]
-    fraction = np.clip(np.einsum("mnd,nd->mn", offset, side) / square, 0.0, 1.0)
-    gap = np.linalg.norm(offset - fraction[..., None] * side[None], axis=2)
-    best = np.argmin(gap, axis=1)
-    rows = np.arange(len(queries))
-    part = fraction[rows, best]
+    # In blocks, so that memory stays small however many queries there are.
+    block = max(1, BLOCK // len(start))
+    best, part = np.empty(len(queries), dtype=np.int64), np.empty(len(queries))
+    for first in range(0, len(queries), block):
+        here = slice(first, first + block)
+        best[here], part[here] = _nearest_sides(queries[here], start, side, square)
+    found = start[best] + part[:, None] * side[best]
     along = arc_lengths(points, closed=closed)
     return (
-        gap[rows, best],
-        start[best] + part[:, None] * side[best],
+        np.linalg.norm(queries - found, axis=1),
+        found,
         along[best] + part * np.sqrt(square[best]),
     )
+
+
+def _nearest_sides(
+    queries: Array, start: Array, side: Array, square: Array
+) -> tuple[NDArray[np.int64], Array]:
+    """The nearest side of each query, and the share of it where it comes nearest."""
+    offset = queries[:, None, :] - start[None, :, :]
+    along = np.einsum("mnd,nd->mn", offset, side)
+    fraction = np.clip(along / square, 0.0, 1.0)
+    # |offset - f side|^2, without building the feet.
+    gap = np.einsum("mnd,mnd->mn", offset, offset)
+    gap += fraction * (fraction * square - 2.0 * along)
+    best = np.argmin(gap, axis=1)
+    return best, fraction[np.arange(len(queries)), best]
 
 
 def crossing_of_polylines(
