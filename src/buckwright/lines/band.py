@@ -39,18 +39,26 @@ class Band:
 
 
 def hold_in_band(
-    batten: Batten, control: Array, stiffness: float, *, half_width: Array, pins: Array
+    batten: Batten,
+    control: Array,
+    stiffness: float,
+    *,
+    half_width: Array,
+    pins: Array,
+    shape: Array | None = None,
 ) -> tuple[Array, Band]:
     """Control points (m, 3) in the band, changed as little as bending and data allow.
 
     Parameters: `control` as it rests on data and pins; `half_width` (n,) mm; `pins` (k,)
-    parameters at which the curve must not move. Where pins and band contradict each other the
-    pins win, and the band is widened step by step until the programme has an answer.
+    parameters at which the curve must not move; `shape`, control points that tell which way the
+    line runs at each point, the resting ones if not given. Where pins and band contradict each
+    other the pins win, and the band is widened step by step until the programme has an answer.
     """
     rest, held = control, set[int]()
+    shape = rest if shape is None else shape
     width = np.array(half_width)
     for _ in range(ROUNDS):
-        outside = _across(batten, control) - width
+        outside = _across(batten, control, _frames(batten, shape)) - width
         new = set(np.flatnonzero(outside > 1e-6).tolist()) - held
         if not new:
             break
@@ -58,20 +66,22 @@ def hold_in_band(
         order = np.array(sorted(held))
         answer = None
         for _ in range(ROUNDS):
-            answer = _pressed(batten, rest, stiffness, order, width[order], pins)
+            answer = _pressed(batten, rest, stiffness, _frames(batten, shape), width, order, pins)
             if answer is not None:
                 break
             width[order] *= 1.5
-        control = rest if answer is None else answer
-    beyond = _across(batten, control) - half_width
+        if answer is None:
+            break
+        control = shape = answer
+    beyond = _across(batten, control, _frames(batten, control)) - half_width
     worst = int(np.argmax(beyond))
     most = max(0.0, float(beyond[worst]))
     return control, Band(most <= 1e-3, most, worst, len(held))
 
 
-def _frames(batten: Batten, control: Array, points: NDArray[np.int64]) -> Array:
-    """(k, 2, 3) two unit vectors across the line at points."""
-    run = batten.rows(batten.at[points], derivative=1) @ control
+def _frames(batten: Batten, control: Array) -> Array:
+    """(n, 2, 3) two unit vectors across the line at each point."""
+    run = batten.rows(batten.at, derivative=1) @ control
     run = run / np.linalg.norm(run, axis=1, keepdims=True)
     least = np.argmin(np.abs(run), axis=1)
     across = np.cross(run, np.eye(3)[least])
@@ -79,9 +89,8 @@ def _frames(batten: Batten, control: Array, points: NDArray[np.int64]) -> Array:
     return np.stack([across, np.cross(run, across)], axis=1)
 
 
-def _across(batten: Batten, control: Array) -> Array:
+def _across(batten: Batten, control: Array, frames: Array) -> Array:
     """(n,) distance of each point from the line, square to it."""
-    frames = _frames(batten, control, np.arange(len(batten.at)))
     gap = batten.basis @ control - batten.points
     return np.asarray(np.linalg.norm(np.einsum("nij,nj->ni", frames, gap), axis=1))
 
@@ -90,12 +99,13 @@ def _pressed(
     batten: Batten,
     rest: Array,
     stiffness: float,
-    points: NDArray[np.int64],
+    frames: Array,
     width: Array,
+    points: NDArray[np.int64],
     pins: Array,
 ) -> Array | None:
     """Control points with the curve inside the octagons of `points`; None if there are none."""
-    frames = _frames(batten, rest, points)
+    frames, width = frames[points], width[points]
     first, second = frames[:, 0], frames[:, 1]
     ways = np.stack([first, second, (first + second) / 2**0.5, (first - second) / 2**0.5], axis=1)
     # Rows of the programme: four directions at each point, then three coordinates at each pin.

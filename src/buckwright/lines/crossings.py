@@ -24,6 +24,9 @@ End = int
 GATE_SIGMAS = 6.0
 """Lines farther apart than this many standard errors do not meet."""
 
+NEAR_MISS = 15.0
+"""mm: lines that pass each other within this, but outside the gate, are worth a word."""
+
 LENGTHEN, CUT = 40.0, 25.0
 """mm: how far a line is lengthened, or cut back, to end on another."""
 
@@ -44,6 +47,8 @@ class Touch:
     point: Array
     along: bool
     """Whether they run along each other there: then the place is vague."""
+    meets: bool
+    """False where they are too far apart to be drawn together."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -59,11 +64,15 @@ class Node:
     touches: tuple[Touch, ...]
 
 
-def find_nodes(drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> tuple[Node, ...]:
-    """All nodes with y <= 0 (within doubt) of the lines that are faired once."""
-    touches = _chosen(_touches(drafts, sided), drafts)
-    nodes = [_node(group, drafts, sided) for group in _groups(touches, drafts)]
-    return tuple(node for node in nodes if _stands(node, sided))
+def find_nodes(
+    drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]
+) -> tuple[tuple[Node, ...], tuple[Touch, ...]]:
+    """All nodes with y <= 0 (within doubt) of the lines that are faired once, and near misses."""
+    touches = _touches(drafts, sided)
+    chosen = _chosen([touch for touch in touches if touch.meets], drafts)
+    nodes = [_node(group, drafts, sided) for group in _groups(chosen, drafts)]
+    misses = [touch for touch in touches if not touch.meets and touch.point[1] <= NEAR_MISS]
+    return tuple(node for node in nodes if _stands(node, sided)), tuple(misses)
 
 
 def _stands(node: Node, sided: tuple[SidedLine, ...]) -> bool:
@@ -87,16 +96,34 @@ def _touches(drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> list[To
     found = []
     for i, j in combinations(body, 2):
         sigma = float(np.hypot(_sigma(drafts[i]), _sigma(drafts[j])))
-        for one in near_passes(long[i], long[j], within=max(1.0, GATE_SIGMAS * sigma)):
-            met = _at_end(one, long[i], long[j]) if one.angle < LEAST_ANGLE else one
-            if met is None:
-                continue
-            at = (met.first, met.second)
-            ends = (_end(drafts[i], met.first), _end(drafts[j], met.second))
+        gate = max(1.0, GATE_SIGMAS * sigma)
+        passes = near_passes(long[i], long[j], within=gate)
+        ends_too = [_met(one, long[i], long[j]) for one in passes]
+        met = [one for one in ends_too if one is not None and one.gap <= gate]
+        if not met and gate < NEAR_MISS:
+            met = _misses(long[i], long[j])
+        for one in met:
+            at = (one.first, one.second)
+            ends = (_end(drafts[i], one.first), _end(drafts[j], one.second))
             point = 0.5 * (long[i].point(np.array(at[:1]))[0] + long[j].point(np.array(at[1:]))[0])
-            along = met.angle < LEAST_ANGLE
-            found.append(Touch((i, j), at, ends, met.gap, sigma, point, along))
+            along = one.angle < LEAST_ANGLE
+            found.append(Touch((i, j), at, ends, one.gap, sigma, point, along, one.gap <= gate))
     return found
+
+
+def _misses(first: LongCurve, second: LongCurve) -> list[Pass]:
+    """Passes of two lines that meet nowhere, steep and inside both."""
+    return [
+        one
+        for one in near_passes(first, second, within=NEAR_MISS)
+        if one.angle >= LEAST_ANGLE
+        and first.start <= one.first <= first.end
+        and second.start <= one.second <= second.end
+    ]
+
+
+def _met(one: Pass, first: LongCurve, second: LongCurve) -> Pass | None:
+    return _at_end(one, first, second) if one.angle < LEAST_ANGLE else one
 
 
 def _at_end(one: Pass, first: LongCurve, second: LongCurve) -> Pass | None:

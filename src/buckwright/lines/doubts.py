@@ -3,7 +3,7 @@
 import numpy as np
 
 from buckwright.lines.band import Band
-from buckwright.lines.crossings import Node
+from buckwright.lines.crossings import Node, Touch
 from buckwright.lines.drafting import Draft
 from buckwright.lines.sides import SidedLine
 from buckwright.model.finding import Finding
@@ -45,26 +45,28 @@ def side_doubts(sided: tuple[SidedLine, ...]) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def miss_doubts(nodes: tuple[Node, ...], sided: tuple[SidedLine, ...]) -> tuple[Finding, ...]:
+def miss_doubts(
+    nodes: tuple[Node, ...], misses: tuple[Touch, ...], sided: tuple[SidedLine, ...]
+) -> tuple[Finding, ...]:
     """Lines that missed each other by more than three standard errors of their gap."""
     found = []
-    for node in nodes:
-        for touch in node.touches:
-            first, second = (sided[k] for k in touch.lines)
-            allowed = 3.0 * touch.sigma + first.tolerance + second.tolerance
-            if touch.gap <= max(allowed, 0.1):
-                continue
-            names = f"'{first.placed.name}' and '{second.placed.name}'"
-            where = ", ".join(f"{value:.0f}" for value in node.point)
-            found.append(
-                Finding(
-                    code="lines-miss",
-                    where=first.placed.name,
-                    message=f"{names} missed each other by {touch.gap:.1f} mm near ({where}), "
-                    f"more than three times their doubt of {touch.sigma:.1f} mm.",
-                    remedy="Trace both again near that place, or say if they are not to meet.",
-                )
+    for touch in [*(touch for node in nodes for touch in node.touches), *misses]:
+        first, second = (sided[k] for k in touch.lines)
+        allowed = 3.0 * touch.sigma + first.tolerance + second.tolerance
+        if touch.gap <= max(allowed, 0.1):
+            continue
+        names = f"'{first.placed.name}' and '{second.placed.name}'"
+        where = ", ".join(f"{value:.0f}" for value in touch.point)
+        then = "They were drawn together" if touch.meets else "They were left apart"
+        found.append(
+            Finding(
+                code="lines-miss",
+                where=first.placed.name,
+                message=f"{names} missed each other by {touch.gap:.1f} mm near ({where}), "
+                f"more than three times their doubt of {touch.sigma:.1f} mm.",
+                remedy=f"{then}: trace both again near that place if that is wrong.",
             )
+        )
     return tuple(found)
 
 

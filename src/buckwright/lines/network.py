@@ -44,7 +44,7 @@ def fair_network(placed: tuple[PlacedLine, ...], specs: tuple[LineSpec, ...]) ->
     """
     sided = as_sided(placed, specs)
     drafts = tuple(draft_line(line.placed) for line in sided)
-    nodes = find_nodes(drafts, sided)
+    nodes, misses = find_nodes(drafts, sided)
     pins = [_pins(k, drafts[k], sided[k], nodes) for k in range(len(sided))]
     drafts = tuple(
         redraft(draft, *_span(k, draft, sided[k], nodes)) for k, draft in enumerate(drafts)
@@ -56,7 +56,7 @@ def fair_network(placed: tuple[PlacedLine, ...], specs: tuple[LineSpec, ...]) ->
         points = _placed_nodes(drafts, sided, nodes, pins)
     drafts = tuple(_held(d, p, points) for d, p in zip(drafts, pins, strict=True))
     lines: dict[str, Line] = {}
-    doubts: list[Finding] = [*side_doubts(sided), *miss_doubts(nodes, sided)]
+    doubts: list[Finding] = [*side_doubts(sided), *miss_doubts(nodes, misses, sided)]
     doubts += end_doubts(drafts, nodes, sided)
     for draft, line, held in zip(drafts, sided, pins, strict=True):
         fair, band = finish_line(draft, line.placed, tolerance=line.tolerance, pins=held.at)
