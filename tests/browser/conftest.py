@@ -13,6 +13,7 @@ from time import monotonic, sleep
 
 import pytest
 import uvicorn
+from playwright.sync_api import expect, sync_playwright
 
 from buckwright.store import JobFile
 from buckwright.web import make_app
@@ -27,6 +28,8 @@ collect_ignore_glob = [] if CHROMIUM or IN_CI else ["test_*.py"]
 
 FLAGS = ["--enable-unsafe-swiftshader", *(["--no-sandbox"] if os.geteuid() == 0 else [])]
 TOKEN = "let-me-in"
+PATIENCE = 30_000
+"""ms; a machine that does much else at once is slow, not wrong."""
 
 PLAIN_CONTEXTS = """
 window.contexts = [];
@@ -49,9 +52,9 @@ def pytest_report_header(config):
 
 @pytest.fixture(scope="session")
 def browser():
-    from playwright.sync_api import sync_playwright
 
     assert CHROMIUM, "CI needs Debian's chromium for the browser tests, and there is none"
+    expect.set_options(timeout=PATIENCE)
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         yield chromium
@@ -121,6 +124,7 @@ def open_page(browser):
         settings = {"viewport": {"width": 1280, "height": 900}, **settings}
         context = browser.new_context(accept_downloads=True, **settings)
         page = context.new_page()
+        page.set_default_timeout(PATIENCE)
         page.add_init_script(PLAIN_CONTEXTS)
         troubles = []
         host = address.split("/?")[0]

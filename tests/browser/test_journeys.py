@@ -8,6 +8,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from browser.walking import QUESTIONS, go_to
+from web.invented_shape import make_skin
 
 pytestmark = pytest.mark.browser
 
@@ -124,6 +125,13 @@ def test_picking_in_space_picks_the_row_of_the_table(open_page, served_unchanged
 
 
 def test_the_plane_cuts_the_skin_where_the_slider_says(open_page, served_unchanged):
+    regions = make_skin().regions
+    low = min(region.vertices[:, 0].min() for region in regions)
+    high = max(region.vertices[:, 0].max() for region in regions)
+    station = low + 0.75 * (high - low)
+    ahead = [(region.vertices[:, 0] < station)[region.triangles] for region in regions]
+    cut = sum(int((corners.any(axis=1) & ~corners.all(axis=1)).sum()) for corners in ahead)
+
     page = open_page(served_unchanged)
     go_to(page, "skin")
     view = page.locator(".space[data-drawn=yes]")
@@ -131,8 +139,8 @@ def test_the_plane_cuts_the_skin_where_the_slider_says(open_page, served_unchang
     page.get_by_text("a station", exact=True).click()
     slider = page.get_by_role("slider")
     slider.fill("0.75")
-    expect(slider).to_have_attribute("aria-valuetext", "station 2083.8 mm")
-    expect(view).to_have_attribute("data-section", "98")
+    expect(slider).to_have_attribute("aria-valuetext", f"station {station:.1f} mm")
+    expect(view).to_have_attribute("data-section", str(cut))
     before = page.locator(".space canvas").screenshot()
     page.get_by_role("button", name="Show the other half").click()
     page.wait_for_timeout(300)
@@ -152,9 +160,20 @@ def test_a_line_pointed_at_in_the_table_shows_in_all_three_views(open_page, serv
 def test_a_line_is_picked_on_the_drawing(open_page, served_unchanged):
     page = open_page(served_unchanged)
     go_to(page, "lines")
-    page.locator('.flat .grip[data-name="middle section"]').nth(1).click(
-        position={"x": 2, "y": 40}, force=True
+    drawing = page.locator(".flat svg")
+    drawing.scroll_into_view_if_needed()
+    x, y = (
+        page.locator('.flat .grip[data-name="middle section"]')
+        .nth(1)
+        .evaluate(
+            """line => {
+            const on = line.getPointAtLength(line.getTotalLength() * 0.42);
+            const at = on.matrixTransform(line.getScreenCTM());
+            return [at.x, at.y];
+        }"""
+        )
     )
+    page.mouse.click(x, y)
     row = page.get_by_role("button", name="middle section", exact=True).first
     expect(row).to_have_attribute("aria-pressed", "true")
 

@@ -130,23 +130,23 @@ def test_numbers_that_are_not_there_are_not_found(client, what):
 
 def test_a_photograph_is_sent_as_wide_as_asked_and_as_it_is_stored(client):
     row = client.get("/api/sheet/pictures").json()["pictures"][0]
-    small = client.get(f"/api/picture/{row['sha256']}?width=320")
+    small = client.get(f"/api/picture/{row['sha256']}?most=320")
     with Image.open(BytesIO(small.content)) as picture:
         assert picture.size == (320, 240)
-    whole = client.get(f"/api/picture/{row['sha256']}?width=4096")
+    whole = client.get(f"/api/picture/{row['sha256']}?most=4096")
     with Image.open(BytesIO(whole.content)) as picture:
         assert list(picture.size) == row["size"]
     assert "immutable" in small.headers["cache-control"]
 
 
-@pytest.mark.parametrize("query", ["", "?width=100000", "?width=-1", "?width=x"])
+@pytest.mark.parametrize("query", ["", "?most=100000", "?most=-1", "?most=x"])
 def test_a_photograph_of_another_width_is_not_made(client, query):
     row = client.get("/api/sheet/pictures").json()["pictures"][0]
     assert client.get(f"/api/picture/{row['sha256']}{query}").status_code == 404
 
 
 def test_a_photograph_that_is_not_in_the_job_is_not_found(client):
-    assert client.get(f"/api/picture/{'0' * 64}?width=320").status_code == 404
+    assert client.get(f"/api/picture/{'0' * 64}?most=320").status_code == 404
 
 
 def test_a_departure_is_switched_off_undone_and_redone(client):

@@ -140,7 +140,7 @@ def test_the_own_page_gets_its_socket(client):
         "/assets/../app.py",
         "/assets/%2e%2e/app.py",
         "/api/packet/../../app.py",
-        "/api/picture/../../../etc/passwd?width=320",
+        "/api/picture/../../../etc/passwd?most=320",
         "/api/sheet/../job",
     ],
 )

@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from buckwright.errors import BuckwrightError
-from buckwright.web.desk import WIDTHS
+from buckwright.web.desk import SIZES
 from buckwright.web.edits import edit_job
 from buckwright.web.room import Room
 from buckwright.web.sheets import SHEETS, sheet_content, sheet_outline
@@ -102,11 +102,11 @@ def sheet(request: Request) -> Response:
 
 
 def picture(request: Request) -> Response:
-    """A photograph by its hash, as wide as asked for."""
+    """A photograph by its hash, as large as asked for."""
     view = _room(request).desk.view()
     digest = request.path_params["digest"]
-    asked = request.query_params.get("width", "")
-    if not asked.isdigit() or int(asked) not in WIDTHS:
+    asked = request.query_params.get("most", "")
+    if not asked.isdigit() or int(asked) not in SIZES:
         return _missing()
     if digest not in {source.sha256 for source in view.job.pictures}:
         return _missing()
@@ -114,8 +114,6 @@ def picture(request: Request) -> Response:
         data = _room(request).desk.picture(digest, int(asked))
     except BuckwrightError as error:
         return _refused(error.problem, error.remedy, 404)
-    except OSError:
-        return _refused("This photograph is damaged.", "Add it to the job again.", 404)
     return Response(data, media_type="image/jpeg", headers={"cache-control": FOREVER})
 
 

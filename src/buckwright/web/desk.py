@@ -2,11 +2,8 @@
 
 import threading
 from dataclasses import dataclass
-from io import BytesIO
-from typing import Any
 
-from PIL import Image
-
+from buckwright.files.photographs import display_jpeg
 from buckwright.model.job import Job, Products
 from buckwright.store.history import Operation, undo_and_redo
 from buckwright.web.contracts import JobStore
@@ -14,8 +11,8 @@ from buckwright.web.contracts import JobStore
 __all__ = ["Desk", "View"]
 
 KEPT_PICTURES = 40
-WIDTHS = (320, 1600, 4096)
-"""Columns that a photograph is sent with; the last is the most that tablets can show."""
+SIZES = (320, 1600, 4096)
+"""Pixels of a photograph's longer side as it is sent; the last is the most that tablets show."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,31 +64,18 @@ class Desk:
         with self._lock:
             self._view = None
 
-    def picture(self, digest: str, width: int) -> bytes:
-        """A JPEG of the photograph, `width` columns wide or less, its rotation tag not applied.
+    def picture(self, digest: str, most: int) -> bytes:
+        """A JPEG of the photograph, its longer side `most` pixels or less, as it is stored.
 
-        Traces are in pixels of the stored image, so it is shown as it is stored.
+        Traces are in pixels of the stored image, so its rotation tag is not applied.
         """
-        key = (digest, width)
+        key = (digest, most)
         with self._lock:
             kept = self._pictures.get(key)
         if kept is None:
-            kept = _scaled(self.store.picture_bytes(digest), width)
+            kept = display_jpeg(self.store.picture_bytes(digest), most=most)
             with self._lock:
                 while len(self._pictures) >= KEPT_PICTURES:
                     self._pictures.pop(next(iter(self._pictures)))
                 self._pictures[key] = kept
         return kept
-
-
-def _scaled(data: bytes, width: int) -> bytes:
-    with Image.open(BytesIO(data)) as photograph:
-        size = (width, max(round(photograph.height * width / photograph.width), 1))
-        settings: dict[str, Any] = {"quality": 88}
-        photograph.draft("RGB", size)
-        picture = photograph.convert("RGB")
-        if picture.width > width:
-            picture = picture.resize(size, Image.Resampling.LANCZOS)
-        out = BytesIO()
-        picture.save(out, "JPEG", **settings)
-        return out.getvalue()

@@ -10,6 +10,7 @@ from pathlib import Path
 import uvicorn
 
 from buckwright.errors import FileError
+from buckwright.flow import StoppedError, packet_zip, solve_file
 from buckwright.store import JobFile
 from buckwright.web.app import make_app
 from buckwright.web.contracts import Stopped, Tell, Works
@@ -21,21 +22,16 @@ MOST_SOCKET_BYTES = 4 * 1024 * 1024
 
 def solve_work(path: Path, tell: Tell, stopped: Stopped) -> None:
     """Work out whatever is missing or stale."""
-    from buckwright.flow import solve_file
-
     solve_file(path, progress=tell, stopped=stopped)
 
 
 def anew_work(path: Path, tell: Tell, stopped: Stopped) -> None:
     """Work out everything, whether stale or not."""
-    from buckwright.flow import solve_file
-
     solve_file(path, anew=True, progress=tell, stopped=stopped)
 
 
 def packet_work(path: Path, tell: Tell, stopped: Stopped) -> bytes:
     """The bundle for the shop floor as a zip."""
-    from buckwright.flow import StoppedError, packet_zip
 
     def progress(share: float) -> None:
         if stopped():

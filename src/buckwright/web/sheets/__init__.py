@@ -4,14 +4,13 @@ Each module gives `answer`, one sentence with its number and its doubt, or None 
 not worked out; and `detail`, what the sheet's picture and tables show, ready for JSON.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from buckwright.model.fact import Fact
+from buckwright.flow import findings_of
 from buckwright.model.finding import Finding
 from buckwright.model.job import Job, Products
-from buckwright.store.jobfile import PRODUCT_FIELDS
 from buckwright.web.desk import View
 from buckwright.web.sheets import (
     buck,
@@ -127,7 +126,7 @@ def sheet_outline(view: View) -> list[dict[str, Any]]:
             "question": sheet.question,
             "state": view.states.get(sheet.name, "not done"),
             "answer": sheet.answer(view.job, view.products),
-            "findings": sum(1 for _ in _findings(view.products, sheet.name)),
+            "findings": len(_findings(view.products, sheet.name)),
         }
         for sheet in SHEETS.values()
     ]
@@ -144,18 +143,5 @@ def sheet_content(name: str, view: View) -> dict[str, Any]:
     }
 
 
-def _findings(products: Products, step: str) -> Iterator[Finding]:
-    for field in PRODUCT_FIELDS[step]:
-        yield from _doubts_in(getattr(products, field))
-
-
-def _doubts_in(value: Any) -> Iterator[Finding]:
-    """Every finding in a fact and in the facts that it holds."""
-    if isinstance(value, Finding):
-        yield value
-    elif isinstance(value, tuple):
-        for item in value:
-            yield from _doubts_in(item)
-    elif isinstance(value, Fact):
-        for name in type(value).model_fields:
-            yield from _doubts_in(getattr(value, name))
+def _findings(products: Products, step: str) -> list[Finding]:
+    return [finding for of, finding in findings_of(products) if of == step]

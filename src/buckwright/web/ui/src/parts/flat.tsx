@@ -39,7 +39,7 @@ export function Flat({ label, home, of, kind = "flat", children }: Props): JSX.E
     <div class={kind}>
       <svg
         ref={svg}
-        tabIndex={0}
+        tabindex={0}
         role="application"
         aria-label={`${label}. Arrow keys move it, plus and minus come nearer and go back, F shows all.`}
         style={{ aspectRatio: `${home.width} / ${home.height}`, fontSize: `${LETTER * unit}px` }}

@@ -100,8 +100,8 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
   }
 }
 
-const source = (row: PictureRow, width: number): string =>
-  `/api/picture/${row.sha256}?width=${width}`;
+const source = (row: PictureRow, most: number): string =>
+  `/api/picture/${row.sha256}?most=${most}`;
 
 function counted(picture: PictureRow): string {
   const count = new Set(picture.traces.map((trace) => trace.line)).size;
