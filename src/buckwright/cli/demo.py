@@ -10,7 +10,7 @@ from buckwright.cli.truth import errors_against_truth, truth_lines
 from buckwright.errors import FileError
 from buckwright.files.jobfolder import read_job_folder
 from buckwright.files.writing import empty_folder
-from buckwright.flow import make_packet, solve_file
+from buckwright.flow import issue_packet, solve_file
 from buckwright.store import JobFile
 
 __all__ = ["add_commands"]
@@ -40,13 +40,7 @@ def _demo(args: argparse.Namespace) -> None:
         with JobFile.open(path) as file:
             job = file.job()
             folder = empty_folder(args.out / "packet")
-            written = make_packet(
-                job,
-                products,
-                file.picture_bytes,
-                folder,
-                progress=lambda share: bar("drawings", share),
-            )
+            written = issue_packet(file, folder, progress=lambda share: bar("drawings", share))
     seconds = perf_counter() - began
     truth = errors_against_truth(args.source, products)
     if args.json:

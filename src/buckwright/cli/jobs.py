@@ -9,7 +9,7 @@ from buckwright.cli.report import finding_lines, progress_bar, say, say_findings
 from buckwright.cli.summary import summary_json, summary_lines
 from buckwright.files.jobfolder import read_job_folder
 from buckwright.files.surveys import read_survey
-from buckwright.flow import make_packet, solve_file
+from buckwright.flow import issue_packet, solve_file
 from buckwright.model.job import Job
 from buckwright.store import JobFile, back_up, export_job, import_job, other_copies
 
@@ -110,9 +110,7 @@ def _solve(args: argparse.Namespace) -> None:
 
 def _packet(args: argparse.Namespace) -> None:
     with JobFile.open(args.job) as file:
-        written = make_packet(
-            file.job(), file.products(), file.picture_bytes, args.folder, paper=args.paper
-        )
+        written = issue_packet(file, args.folder, paper=args.paper)
     _answer(
         args,
         {"folder": str(args.folder), "files": [str(path) for path in written]},

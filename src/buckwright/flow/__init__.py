@@ -5,7 +5,7 @@ work     working out a job file, keeping every answer at once
 packet   the bundle for the shop floor
 """
 
-from buckwright.flow.packet import make_packet, packet_zip
+from buckwright.flow.packet import issue_packet, issue_zip, make_packet, packet_zip
 from buckwright.flow.steps import (
     Bench,
     Progress,
@@ -22,6 +22,8 @@ __all__ = [
     "Progress",
     "StoppedError",
     "findings_of",
+    "issue_packet",
+    "issue_zip",
     "make_packet",
     "measure_pictures",
     "packet_zip",

@@ -16,9 +16,10 @@ from buckwright.files.step import step_text
 from buckwright.files.writing import write_atomically
 from buckwright.flow.steps import findings_of
 from buckwright.model.buck import Buck
-from buckwright.model.job import Job, Products
+from buckwright.model.job import Job, Products, step_digests
+from buckwright.store import JobFile
 
-__all__ = ["Paper", "make_packet", "packet_contents", "packet_zip"]
+__all__ = ["Paper", "issue_packet", "issue_zip", "make_packet", "packet_contents", "packet_zip"]
 
 Paper = Literal["A4", "A3", "Letter"]
 Photograph = Callable[[str], bytes]
@@ -107,6 +108,39 @@ def packet_zip(
         for name, data in contents:
             archive.writestr(ZipInfo(f"{job.name} {job.revision}/{name}"), data, ZIP_DEFLATED)
     return buffer.getvalue()
+
+
+def issue_packet(
+    file: JobFile,
+    folder: Path,
+    *,
+    paper: Paper = "A4",
+    progress: Callable[[float], None] = lambda share: None,
+) -> tuple[Path, ...]:
+    """Write the packet of a job file, and note in it that its drawings are up to date."""
+    job = file.job()
+    written = make_packet(
+        job, file.products(), file.picture_bytes, folder, paper=paper, progress=progress
+    )
+    _note_drawn(file, job)
+    return written
+
+
+def issue_zip(
+    file: JobFile,
+    *,
+    paper: Paper = "A4",
+    progress: Callable[[float], None] = lambda share: None,
+) -> bytes:
+    """The same as one zip."""
+    job = file.job()
+    data = packet_zip(job, file.products(), file.picture_bytes, paper=paper, progress=progress)
+    _note_drawn(file, job)
+    return data
+
+
+def _note_drawn(file: JobFile, job: Job) -> None:
+    file.keep_products(Products(), {"drawings": step_digests(job)["drawings"]})
 
 
 def _picture(job: Job, photograph: Photograph) -> bytes | None:
