@@ -178,6 +178,8 @@ def _with_sides(points: Array, triangles: Index, sides: Index) -> Index:
     turner = _EdgeTurner(points, triangles)
     for a, b in missing.tolist():
         turner.make_edge(a, b)
+    for a, b in sides.tolist():
+        turner.need_edge(a, b)
     return turner.triangles
 
 
@@ -213,7 +215,7 @@ class _EdgeTurner:
         return [(p, q) for p, q in self.owner if p < q and self._cross(a, b, p, q)]
 
     def make_edge(self, a: int, b: int) -> None:
-        """Turn edges until a-b is one; ValueError if a vertex or a fixed side is in the way."""
+        """Turn edges until a-b is one, as far as that goes."""
         queue = [] if (a, b) in self.owner or (b, a) in self.owner else self._crossed(a, b)
         for _ in range(20 * len(queue) + 200):
             if not queue:
@@ -226,6 +228,9 @@ class _EdgeTurner:
             self._turn(p, q, r, s)
             if self._cross(a, b, r, s):
                 queue.append((r, s))
+
+    def need_edge(self, a: int, b: int) -> None:
+        """ValueError if a-b is no edge: a vertex or another side is in its way."""
         if (a, b) not in self.owner and (b, a) not in self.owner:
             message = f"no edge can be made between points {a} and {b}"
             raise ValueError(message)
