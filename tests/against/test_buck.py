@@ -201,8 +201,8 @@ def test_a_wire_along_a_helix_has_the_length_of_the_inner_helix() -> None:
 @pytest.mark.parametrize("layer", [0, 2])
 def test_wires_lie_exactly_under_a_sphere_a_torus_and_a_cylinder(layer: int) -> None:
     depth = DEPTH + layer * ROD
-    u, v = np.linspace(0.0, 1.2, 121), np.linspace(-0.5, 0.6, 111)
-    rows = np.arange(121 * 111).reshape(121, 111)
+    u, v = np.linspace(0.0, 1.2, 81), np.linspace(-0.5, 0.6, 75)
+    rows = np.arange(81 * 75).reshape(81, 75)
     cases = {
         "sphere": (sphere(500.0), lambda p: np.linalg.norm(p, axis=1) - 500.0),
         "torus": (torus(600.0, 300.0), lambda p: off_torus(p, 600.0, 300.0)),

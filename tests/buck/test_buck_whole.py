@@ -1,5 +1,6 @@
 """The whole buck of a van-like tunnel, held to what must be true of any buck."""
 
+import re
 from functools import cache
 
 import numpy as np
@@ -168,7 +169,8 @@ def test_wires_that_cross_lie_one_inside_the_other_and_it_is_said() -> None:
     assert layers["roof centre line"] == layers["belt left"] == 0
     assert layers["middle section"] == 1
     moved = {f.where for f in buck.findings if f.code == "moved-in"}
-    assert moved == {name for name, layer in layers.items() if layer > 0}
+    inner = {name for name, layer in layers.items() if layer > 0}
+    assert moved == {re.sub(r"( \d)?( left| right)?$", "", name) for name in inner}
 
 
 def test_a_wire_that_ends_on_another_is_cut_back_and_stays_in_its_layer() -> None:

@@ -84,41 +84,49 @@ def _in_pieces(spec: BuckSpec, paths: Sequence[Path]) -> list[Finding]:
 
 
 def _moved_in(spec: BuckSpec, paths: Sequence[Path], plan: LayerPlan) -> list[Finding]:
-    found = []
+    moved: dict[tuple[str, int, int], dict[str, None]] = {}
     for number, path in enumerate(paths):
-        layer = plan.layers[number]
-        if layer == path.layer or path.side == "right":
+        if plan.layers[number] == path.layer:
             continue
-        others = [paths[j if i == number else i].name for i, j in plan.crossing if number in (i, j)]
-        deeper = (layer - path.layer) * spec.rod_diameter
-        found.append(
-            Finding(
-                code="moved-in",
-                where=path.name,
-                message=f"In layer {path.layer} its rod would run through {_listed(others)}, so it "
-                f"lies in layer {layer}, {deeper:.2f} mm farther in.",
-                remedy="Nothing, or give the other wire the inner layer if this one must carry "
-                "the metal.",
-            )
+        key = (path.asked, path.layer, plan.layers[number])
+        others = moved.setdefault(key, {})
+        for i, j in plan.crossing:
+            if number in (i, j):
+                others[paths[j if i == number else i].asked] = None
+    return [
+        Finding(
+            code="moved-in",
+            where=name,
+            message=f"In layer {least} its rod would run through {_listed(list(others))}, so it "
+            f"lies in layer {layer}, {(layer - least) * spec.rod_diameter:.2f} mm farther in.",
+            remedy="Nothing, or give the other wire an inner layer if this one must carry the "
+            "metal.",
         )
-    return found
+        for (name, least, layer), others in moved.items()
+    ]
 
 
 def _spaced(paths: Sequence[Path], plan: LayerPlan) -> list[Finding]:
-    found = []
-    for i, j in plan.crossing:
-        apart = abs(plan.layers[i] - plan.layers[j]) - 1
-        if apart > 0 and "right" not in (paths[i].side, paths[j].side):
-            found.append(
-                Finding(
-                    code="spacer",
-                    where=paths[i].name,
-                    message=f"It crosses '{paths[j].name}' {apart} rod diameters clear of it, so "
-                    "the two cannot be tacked directly.",
-                    remedy="Weld a stub of the same rod between them.",
-                )
-            )
-    return found
+    apart: dict[tuple[str, int], dict[str, None]] = {}
+    for i, j in dict.fromkeys([*plan.crossing, *plan.ending]):
+        layers = abs(plan.layers[i] - plan.layers[j]) - 1
+        if layers > 0:
+            others = apart.setdefault((paths[i].asked, layers), {})
+            others[paths[j].asked] = None
+    return [
+        Finding(
+            code="spacer",
+            where=name,
+            message=f"It stands clear of {_listed(list(others))} by {_count(layers)}, so they "
+            "cannot be tacked directly.",
+            remedy="Weld a stub of the same rod between them at each place where they meet.",
+        )
+        for (name, layers), others in apart.items()
+    ]
+
+
+def _count(diameters: int) -> str:
+    return "one rod diameter" if diameters == 1 else f"{diameters} rod diameters"
 
 
 def _clash(first: str, second: str) -> Finding:

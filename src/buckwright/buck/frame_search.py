@@ -24,21 +24,32 @@ LEAST_BOX = 150.0
 """mm between the axes of two members: a smaller box is of no use."""
 SCAN = 40.0
 """mm between the places of the first rough search."""
+EDGES = np.array(list(product((-1.0, 1.0), repeat=2)))
+"""The four edges of a tube, in half sections from its axis."""
+EDGES_AND_FACES = np.array([p for p in product((-1.0, 0.0, 1.0), repeat=2) if p != (0.0, 0.0)])
+"""Its edges and the middles of its faces."""
+EXCHANGES = ((1, 1), (1, 2), (1, 4), (2, 1), (4, 1))
+MOVES = (
+    (1, 0, 0),
+    (0, -1, 0),
+    (0, 0, 1),
+    *((sign * a, sign * b, 0) for a, b in EXCHANGES for sign in (-1, 1)),
+    *((sign * a, 0, -sign * b) for a, b in EXCHANGES for sign in (-1, 1)),
+)
+"""(wider, lower edge up, higher) in steps: one face alone, or width for height and back."""
 STEPS = (32.0, 16.0, 8.0, 4.0, 2.0, 1.0)
 """mm by which the faces of the box are then moved."""
 
 
-def _surface_lines(start: Array, end: Array, *, half: float, step: float) -> Array:
-    """Points on eight lines along a tube: its four edges and the middles of its four faces."""
+def _surface_lines(start: Array, end: Array, *, half: float, step: float, around: Array) -> Array:
+    """Points on lines along a tube: `around` (k, 2) is where, in half sections from its axis."""
     along = (end - start) / np.linalg.norm(end - start)
     k = int(np.argmax(np.abs(along)))
     count = max(int(np.linalg.norm(end - start) / step), 1)
     share = np.linspace(0.0, 1.0, count + 1)[:, None]
     axis = (start - half * along) + share * (end - start + 2.0 * half * along)
-    sides = [j for j in range(3) if j != k]
-    offsets = np.zeros((8, 3))
-    around = [pair for pair in product((-1.0, 0.0, 1.0), repeat=2) if pair != (0.0, 0.0)]
-    offsets[:, sides] = half * np.array(around)
+    offsets = np.zeros((len(around), 3))
+    offsets[:, [j for j in range(3) if j != k]] = half * around
     return np.asarray((axis[None] + offsets[:, None]).reshape(-1, 3))
 
 
@@ -51,25 +62,26 @@ class _Clearance:
         self.wires = cKDTree(wires) if len(wires) else None
         self.wire_room: float = 0.5 * spec.rod_diameter + WIRE_ROOM
 
-    def _points(self, box: Box, step: float) -> Array:
+    def _points(self, box: Box, *, closely: bool) -> Array:
+        around, step = (EDGES_AND_FACES, 12.0) if closely else (EDGES, 80.0)
         lines = [
-            _surface_lines(start, end, half=self.half, step=step)
+            _surface_lines(start, end, half=self.half, step=step, around=around)
             for _, start, end in member_nodes(box)
         ]
         return np.vstack(lines)
 
-    def least(self, box: Box, *, step: float) -> float:
+    def least(self, box: Box) -> float:
         """Least room to the inner face."""
-        points, below = self._points(box, step), self.clearance + 5.0
+        points, below = self._points(box, closely=True), self.clearance + 5.0
         while (room := float(self.face.room(points, below=below).min())) >= below:
             below *= 2.0
         return room
 
-    def holds(self, box: Box, *, step: float) -> bool:
+    def holds(self, box: Box, *, closely: bool = False) -> bool:
         """Whether the box keeps off the floor, the wires and the inner face."""
         if box.low < self.floor:
             return False
-        points = self._points(box, step)
+        points = self._points(box, closely=closely)
         if self.wires is not None and self.wires.query(points)[0].min() < self.wire_room:
             return False
         return float(self.face.room(points, below=self.clearance).min()) >= self.clearance
@@ -99,9 +111,9 @@ def find_box(spec: BuckSpec, face: InnerFace, rods: Sequence[Rod]) -> tuple[Box,
         )
     for step in STEPS:
         box = _grown(box, step, clearance)
-    while not clearance.holds(box, step=8.0):
+    while not clearance.holds(box, closely=True):
         box = box.moved(wider=-0.5, lower=0.5, higher=-0.5)
-    return box, clearance.least(box, step=8.0)
+    return box, clearance.least(box)
 
 
 def _rough_box(spec: BuckSpec, face: InnerFace, here: Array, empty: Box) -> Box | None:
@@ -138,20 +150,19 @@ def _worth_having(box: Box) -> bool:
 
 def _shrunk_until_clear(box: Box | None, clearance: _Clearance) -> Box | None:
     while box is not None and _worth_having(box):
-        if clearance.holds(box, step=40.0):
+        if clearance.holds(box):
             return box
         box = box.moved(wider=-16.0, lower=8.0, higher=-16.0)
     return None
 
 
 def _grown(box: Box, step: float, clearance: _Clearance) -> Box:
-    moves = ((1, 0, 0), (0, -1, 0), (0, 0, 1), (1, 0, -1), (-1, 0, 1), (1, 1, 0), (-1, -1, 0))
     moved = True
     while moved:
         moved = False
-        for wider, lower, higher in moves:
+        for wider, lower, higher in MOVES:
             tried = box.moved(wider=step * wider, lower=step * lower, higher=step * higher)
             larger = tried.section_area > box.section_area
-            if larger and _worth_having(tried) and clearance.holds(tried, step=40.0):
+            if larger and _worth_having(tried) and clearance.holds(tried):
                 box, moved = tried, True
     return box

@@ -1,8 +1,8 @@
 """Which layer each wire lies in, so that crossing wires pass one inside the other.
 
 Of all ways without a clash the one is taken that keeps the most rod against the metal: the least
-sum of length times layer, a line counting three times a section, and a crossing of
-wires more than one layer apart (which would need a spacer) counting like two metres of rod.
+sum of length times layer, a line counting three times a section, and wires that meet
+more than one layer apart (which would need a spacer) counting like two metres of rod.
 A layer named by the user is the least that his wire may have. Wires that only end on another
 stay in its layer and are cut back to butt against it.
 """
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from buckwright.buck.meeting import near_pairs, verdict_of_pair
+from buckwright.buck.meeting import Verdict, near_pairs, verdict_of_pair
 from buckwright.buck.rods import Rod
 
 __all__ = ["LayerPlan", "assign_layers"]
@@ -30,11 +30,15 @@ Barred = dict[tuple[int, int], set[tuple[int, int]]]
 
 @dataclass(frozen=True, slots=True)
 class LayerPlan:
-    """Layer of each wire; the pairs that cross; those that clash in every layer tried."""
+    """Layer of each wire, and pairs of wires by number."""
 
     layers: tuple[int, ...]
     crossing: tuple[tuple[int, int], ...]
+    """They pass each other and cannot lie in one layer."""
+    ending: tuple[tuple[int, int], ...]
+    """One ends on the other."""
     clashing: tuple[tuple[int, int], ...]
+    """They clash in every layer that was tried."""
 
 
 def assign_layers(
@@ -50,7 +54,8 @@ def assign_layers(
         [lay(i, least[i]) for i in range(len(least))], reach=(MOST_LAYERS + 2) * diameter
     )
     barred: Barred = {}
-    seen: dict[tuple[int, int, int, int], bool] = {}
+    seen: dict[tuple[int, int, int, int], Verdict] = {}
+    ending: dict[tuple[int, int], None] = {}
     layers = list(least)
     clashing: list[tuple[int, int]] = []
     for _ in range(ROUNDS):
@@ -59,15 +64,17 @@ def assign_layers(
             key = (i, layers[i], j, layers[j])
             if key not in seen:
                 first, second = lay(i, layers[i]), lay(j, layers[j])
-                seen[key] = verdict_of_pair(first, second, diameter=diameter) == "crossing"
-            if seen[key]:
+                seen[key] = verdict_of_pair(first, second, diameter=diameter)
+            if seen[key] == "crossing":
                 clashing.append((i, j))
                 _bar(barred, i, j, layers[i], layers[j])
-        found = _solve(least, weights, twins, barred) if clashing else None
+            elif seen[key] != "clear":
+                ending[i, j] = None
+        found = _solve(least, weights, twins, barred, tuple(ending)) if clashing else None
         if found is None:
             break
         layers = found
-    return LayerPlan(tuple(layers), tuple(barred), tuple(clashing))
+    return LayerPlan(tuple(layers), tuple(barred), tuple(ending), tuple(clashing))
 
 
 def _bar(barred: Barred, i: int, j: int, layer_i: int, layer_j: int) -> None:
@@ -79,7 +86,11 @@ def _bar(barred: Barred, i: int, j: int, layer_i: int, layer_j: int) -> None:
 
 
 def _solve(
-    least: Sequence[int], weights: Sequence[int], twins: Sequence[int], barred: Barred
+    least: Sequence[int],
+    weights: Sequence[int],
+    twins: Sequence[int],
+    barred: Barred,
+    ending: Sequence[tuple[int, int]],
 ) -> list[int] | None:
     model = cp_model.CpModel()
     layer = [
@@ -91,9 +102,11 @@ def _solve(
     cost = [weight * layer[i] for i, weight in enumerate(weights)]
     for (i, j), layers in sorted(barred.items()):
         model.add_forbidden_assignments([layer[i], layer[j]], sorted(layers))
-        apart = model.new_int_var(0, 2 * MOST_LAYERS, f"apart {i} {j}")
-        model.add_abs_equality(apart, layer[i] - layer[j])
-        cost.append(SPACER_WEIGHT * apart)
+    for i, j in dict.fromkeys([*sorted(barred), *ending]):
+        spacers = model.new_int_var(0, 2 * MOST_LAYERS, f"spacers {i} {j}")
+        model.add(spacers >= layer[i] - layer[j] - 1)
+        model.add(spacers >= layer[j] - layer[i] - 1)
+        cost.append(SPACER_WEIGHT * spacers)
     model.minimize(sum(cost))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1

@@ -15,7 +15,15 @@ from scipy.spatial import cKDTree
 
 from buckwright.buck.rods import STEP_MOST, Rod
 
-__all__ = ["TOUCH", "Stretch", "near_pairs", "near_stretches", "room_beside", "verdict_of_pair"]
+__all__ = [
+    "TOUCH",
+    "Stretch",
+    "Verdict",
+    "near_pairs",
+    "near_stretches",
+    "room_beside",
+    "verdict_of_pair",
+]
 
 Array = NDArray[np.float64]
 Verdict = Literal["clear", "cut first", "cut second", "crossing"]

@@ -35,6 +35,8 @@ class Path:
     """A stretch of the skin's outside: `curve` gives (3) the point and (3) the normal."""
 
     name: str
+    asked: str
+    """The name that the job gave, without its side or the number of a piece."""
     words: str
     region: str
     side: Literal["whole", "left", "right"]
@@ -120,6 +122,7 @@ def _path(
     start, end = domain(curve)
     return Path(
         name=_side_name(name, region.side),
+        asked=spec.name.removesuffix(" left").removesuffix(" right"),
         words=words,
         region=region.name,
         side=region.side,

@@ -78,11 +78,22 @@ def lay_rod(path: Path, layer: int, *, sheet: float, diameter: float) -> Rod:
 
 
 def bend_radius(rod: Rod, *, diameter: float) -> float:
-    """Least radius of the axis, mm, over two diameters of rod: no bender makes a shorter bend.
+    """Least radius of the axis, mm, as a bender can make it and a sheet can show it.
 
-    The turn between the directions two diameters apart, divided into the length between them.
+    The turn between directions two diameters apart or more, divided into the length between
+    them: at least a twentieth of the radius, for a gentle curve over less than that is only the
+    doubt of the fit.
     """
-    window = min(2.0 * diameter, 0.25 * rod.length)
+    window = 2.0 * diameter
+    while True:
+        window = min(window, 0.25 * rod.length)
+        radius = _least_radius_over(rod, window)
+        if window >= min(0.05 * radius, 0.25 * rod.length):
+            return radius
+        window *= 2.0
+
+
+def _least_radius_over(rod: Rod, window: float) -> float:
     count = max(int(4.0 * rod.length / window), 8)
     start = np.linspace(0.0, rod.length - (0.0 if rod.path.closed else window), count)
     stop = np.mod(start + window, rod.length) if rod.path.closed else start + window

@@ -16,7 +16,7 @@ from buckwright.plan.slots import SLOTS_PER_HOUR, Bench, Work, lay_out_bench, wo
 
 __all__ = ["Schedule", "schedule_tasks"]
 
-EFFORT = 0.5
+EFFORT = 0.3
 """Deterministic time of the search."""
 AHEAD = 2.0
 """Work is looked at for this many times what the sessions hold; what follows is left over."""

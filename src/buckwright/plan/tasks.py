@@ -65,18 +65,26 @@ def _task(
     )
 
 
-def _family(wire: Wire) -> str:
-    """Wires bent in one go: the left and right one, and the pieces of one section."""
-    name = re.sub(r" (left|right)$", "", wire.name)
-    return re.sub(r" \d$", "", name) if wire.line.startswith("section") else name
+def _families(wires: Sequence[Wire]) -> dict[str, list[Wire]]:
+    """Wires bent in one go: the left and the right one, and all pieces of one section."""
+    families: dict[tuple[str, str], list[Wire]] = {}
+    for wire in wires:
+        side = re.compile(r" (left|right)$")
+        pieces = [w for w in wires if (w.line, w.region) == (wire.line, wire.region)]
+        name = side.sub("", wire.name)
+        if len(pieces) > 1:
+            name = re.sub(r" \d+$", "", name)
+        families.setdefault((name, side.sub("", wire.line)), []).append(wire)
+    named: dict[str, list[Wire]] = {}
+    for (name, line), members in families.items():
+        named[name if name not in named else f"{name} ({line})"] = members
+    return named
 
 
 def buck_tasks(buck: Buck, rates: WorkRates) -> list[Task]:
     """Bend each wire (its mirror image with it), weld the frame, tack by layers, fit posts."""
     tasks: list[Task] = []
-    families: dict[str, list[Wire]] = {}
-    for wire in buck.wires:
-        families.setdefault(_family(wire), []).append(wire)
+    families = _families(buck.wires)
     for family, wires in families.items():
         metres = sum(wire.length for wire in wires) / 1000.0
         hours = _times(rates.bend_wire_per_m, metres)
@@ -88,7 +96,8 @@ def buck_tasks(buck: Buck, rates: WorkRates) -> list[Task]:
         tasks.append(task)
         built = [task.name]
     bent = {wire.name: _bend_name(f, ws) for f, ws in families.items() for wire in ws}
-    tasks += _tack_tasks(buck, rates, bent, built)
+    held = {wire.region for wire in buck.wires for post in buck.posts if post.wire == wire.name}
+    tasks += _tack_tasks(buck, rates, bent, dict.fromkeys(held, built))
     if buck.posts:
         hours = _times(rates.tack, 2.0 * len(buck.posts))
         needs = built + [task.name for task in tasks if task.name.startswith("Tack ")]
@@ -102,8 +111,13 @@ def _bend_name(family: str, wires: Sequence[Wire]) -> str:
     return f"{how} wire {family}" + ("" if len(wires) == 1 else f" ({len(wires)} rods)")
 
 
-def _tack_tasks(buck: Buck, rates: WorkRates, bent: dict[str, str], built: list[str]) -> list[Task]:
-    """One stage for each region and layer; a stage waits for its wires and the stage before."""
+def _tack_tasks(
+    buck: Buck, rates: WorkRates, bent: dict[str, str], built: dict[str, list[str]]
+) -> list[Task]:
+    """One stage for each region and layer; a stage waits for its wires and the stage before.
+
+    Regions that posts will hold wait for the frame too: they are tacked round it.
+    """
     wires = {wire.name: wire for wire in buck.wires}
     stages: dict[tuple[str, int], list[tuple[str, str]]] = {}
     for tack in buck.tacks:
@@ -116,10 +130,10 @@ def _tack_tasks(buck: Buck, rates: WorkRates, bent: dict[str, str], built: list[
     for region, layer in sorted(stages, key=lambda s: (regions.index(s[0]), s[1])):
         pairs = stages[region, layer]
         place = "outer wires" if layer == 0 else f"wires of layer {layer}"
-        needs = [*built, *(bent[name] for pair in pairs for name in pair)]
+        needs = [*built.get(region, []), *(bent[name] for pair in pairs for name in pair)]
         needs += [before[region]] if region in before else []
         hours = _times(rates.tack, len(pairs))
-        name = f"Tack {region}: {place}, {len(pairs)} tacks"
+        name = f"Tack {region}: {place}, {len(pairs)} tack{'s' if len(pairs) > 1 else ''}"
         tasks.append(_task(name, "tack", hours, people=2, needs=needs))
         before[region] = name
     return tasks
@@ -129,7 +143,7 @@ def gauge_tasks(gauges: Gauges, rates: WorkRates) -> list[Task]:
     """Cut the cards, one task for each set; a set is what is named alike up to the first figure."""
     sets: dict[str, int] = {}
     for gauge in gauges.gauges:
-        name = re.split(r"\s*(?:[xyz]\s*=)?\s*[-\d]", gauge.name, maxsplit=1)[0]
+        name = re.split(r"\s*(?:\b[xyz]\s*=?)?\s*-?\d", gauge.name, maxsplit=1)[0]
         name = re.sub(r"\b(left|right)\b", "", name).strip(" ,:") or "the body"
         sets[name] = sets.get(name, 0) + 1
     return [
