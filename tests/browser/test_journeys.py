@@ -167,7 +167,7 @@ def test_a_line_is_picked_on_the_drawing(open_page, served_unchanged):
         .nth(1)
         .evaluate(
             """line => {
-            const on = line.getPointAtLength(line.getTotalLength() * 0.42);
+            const on = line.getPointAtLength(line.getTotalLength() * 0.15);
             const at = on.matrixTransform(line.getScreenCTM());
             return [at.x, at.y];
         }"""
