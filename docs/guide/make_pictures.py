@@ -28,7 +28,6 @@ def main() -> None:
     model.resize((1280, 960)).save(OUT / "model.jpg", quality=80)
     photograph_sheets()
     rasterise("cover.pdf", "cover.png", page=1, width=900)
-    rasterise("roll.pdf", "bend-sheet.png", page=page_of_wire(), width=1400)
 
 
 def photograph_sheets() -> None:
@@ -49,6 +48,7 @@ def photograph_sheets() -> None:
             page.goto(address.group())
             for sheet in SHEETS:
                 photograph(page, sheet)
+            draw_bend_sheet(page)
             chromium.close()
     finally:
         server.terminate()
@@ -67,18 +67,16 @@ def photograph(page: Page, sheet: str) -> None:
     passing.unlink()
 
 
-def page_of_wire() -> int:
-    """The roll's page with the first bend sheet."""
-    text = subprocess.run(
-        ["pdftotext", "-layout", str(ROOT / "demo" / "packet" / "roll.pdf"), "-"],
-        capture_output=True,
-        text=True,
-        check=True,
-    ).stdout
-    for number, content in enumerate(text.split("\f"), start=1):
-        if "roof centre line" in content and "cut" in content:
-            return number
-    return 1
+def draw_bend_sheet(page: Page) -> None:
+    """One wire's sheet, as its SVG shows it."""
+    drawing = (ROOT / "demo" / "packet" / "svg" / "wire-scuttle-front.svg").read_text()
+    passing = ROOT / "demo" / "bend-sheet.html"
+    passing.write_text(
+        "<style>body{margin:12px;background:#fff}svg{width:1250px;height:auto}</style>" + drawing
+    )
+    page.goto(passing.as_uri())
+    page.locator("svg").screenshot(path=OUT / "bend-sheet.png")
+    passing.unlink()
 
 
 def rasterise(pdf: str, name: str, *, page: int, width: int) -> None:

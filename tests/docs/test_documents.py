@@ -14,7 +14,7 @@ def named_paths(text: str) -> list[str]:
     return re.findall(r"`((?:src|docs|tests|examples|bench|requirements)/[^`*]*)`", text)
 
 
-@pytest.mark.parametrize("name", ["ARCHITECTURE.md", "CONTRIBUTING.md", "README.md"])
+@pytest.mark.parametrize("name", ["ARCHITECTURE.md", "CONTRIBUTING.md", "docs/checks.md"])
 def test_every_path_named_exists(name: str) -> None:
     paths = named_paths((ROOT / name).read_text())
     assert paths
@@ -31,6 +31,17 @@ def test_every_command_is_documented() -> None:
 def test_the_two_commands_come_first_in_the_readme() -> None:
     readme = (ROOT / "README.md").read_text()
     assert readme.index("make demo") < readme.index("make test") < readme.index("![")
+
+
+def test_links_to_other_pages_lead_somewhere() -> None:
+    pages = [ROOT / "README.md", *sorted((ROOT / "docs").rglob("*.md"))]
+    broken = [
+        f"{page.name}: {link}"
+        for page in pages
+        for link in re.findall(r"[^!]\[[^\]]*\]\(([^)#]+)\)", page.read_text())
+        if "://" not in link and not (page.parent / link).exists()
+    ]
+    assert broken == []
 
 
 def test_pictures_of_the_documents_exist() -> None:
