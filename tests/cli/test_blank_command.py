@@ -1,0 +1,142 @@
+"""`buckwright blank MESH`: what it prints, and one sentence for each mesh that it cannot take."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+
+from buckwright.cli import main
+from discs_on_paper import cap, cylinder, wing
+
+KEYS = [
+    "triangles", "area_mm2", "blank_area_mm2", "blank_outline_mm", "work_density",
+    "log_strain", "area_change", "flipped", "findings", "seconds",
+]  # fmt: skip
+
+
+class Told:
+    """The command run in this process: exit code, and what it printed."""
+
+    def __init__(self, capsys: pytest.CaptureFixture[str]) -> None:
+        self.capsys = capsys
+
+    def __call__(self, mesh: Path, *arguments: str | Path) -> "Told":
+        self.code = main(["blank", str(mesh), *map(str, arguments)])
+        self.out, self.err = self.capsys.readouterr()
+        return self
+
+    @property
+    def json(self) -> dict[str, Any]:
+        return dict(json.loads(self.out))
+
+
+@pytest.fixture
+def blank(capsys: pytest.CaptureFixture[str]) -> Told:
+    return Told(capsys)
+
+
+def written(folder: Path, name: str, mesh: tuple[np.ndarray, np.ndarray]) -> Path:
+    trimesh.Trimesh(*mesh, process=False).export(folder / name)
+    return folder / name
+
+
+def test_the_json_of_a_dome(blank: Told, tmp_path: Path) -> None:
+    dome = written(tmp_path, "dome.stl", cap(24, np.radians(30.0)))
+    run = blank(dome, "--alloy", "3003-H14", "--thickness", "1.6mm", "--json")
+    assert run.code == 0, run.err
+    assert list(run.json) == KEYS
+    assert run.json["triangles"] == 6 * 24**2
+    assert run.json["flipped"] == 0
+    exact = 2.0 * np.pi * 500.0**2 * (1.0 - np.cos(np.radians(30.0)))
+    assert run.json["area_mm2"] == pytest.approx(exact, rel=1e-3)
+    assert run.json["findings"] == []
+
+
+def test_people_read_what_to_do_in_words(blank: Told, tmp_path: Path) -> None:
+    part = written(tmp_path, "wing.ply", wing(10))
+    run = blank(part, "--alloy", "3003-O", "--thickness", "0.050in")
+    assert run.code == 0, run.err
+    assert "shrink the edge here over about" in run.out
+    assert "3003-O of 1.27 mm gives at least 23 %" in run.out
+
+
+def test_the_flat_mesh_keeps_the_order_of_the_triangles(blank: Told, tmp_path: Path) -> None:
+    mesh = wing(6)
+    run = blank(written(tmp_path, "wing.obj", mesh), "-o", tmp_path / "out", "--json")
+    assert run.code == 0, run.err
+    flat = trimesh.load_mesh(tmp_path / "out" / "flat.obj", process=False, maintain_order=True)
+    assert len(flat.faces) == len(mesh[1]) == run.json["triangles"]
+    sides = [
+        np.linalg.norm(v[t] - np.roll(v[t], 1, axis=1), axis=2)
+        for v, t in ((mesh[0], mesh[1]), (np.asarray(flat.vertices), np.asarray(flat.faces)))
+    ]
+    assert np.abs(sides[1] / sides[0] - 1.0).max() < 0.12
+
+
+def test_inches_taken_for_millimetres_are_said(blank: Told, tmp_path: Path) -> None:
+    vertices, triangles = wing(6)
+    run = blank(written(tmp_path, "wing.stl", (vertices / 25.4, triangles)), "--json")
+    assert [finding["code"] for finding in run.json["findings"]] == ["likely-wrong-units"]
+
+
+def test_a_blank_larger_than_any_sheet_is_said(blank: Told, tmp_path: Path) -> None:
+    roof = cylinder(4000.0, 0.6, 4200.0, 12)
+    run = blank(written(tmp_path, "roof.stl", roof), "--json")
+    assert [finding["code"] for finding in run.json["findings"]] == ["larger-than-sheet"]
+    assert "seam" in run.json["findings"][0]["remedy"]
+
+
+def ball() -> tuple[np.ndarray, np.ndarray]:
+    whole = trimesh.creation.icosphere(subdivisions=2, radius=300.0)
+    return np.asarray(whole.vertices), np.asarray(whole.faces)
+
+
+def without(mesh: tuple[np.ndarray, np.ndarray], gone: list[int]) -> tuple[np.ndarray, np.ndarray]:
+    return mesh[0], np.delete(mesh[1], gone, axis=0)
+
+
+def twice(mesh: tuple[np.ndarray, np.ndarray]) -> tuple[np.ndarray, np.ndarray]:
+    return mesh[0], np.vstack([mesh[1], mesh[1][:3]])
+
+
+DOME = cap(6, 0.8)
+
+
+@pytest.mark.parametrize(
+    ("mesh", "words"),
+    [
+        (ball(), "closed all round"),
+        (without(DOME, [0, 1, 2, 3, 4, 5]), "edges that do not meet"),
+        (without(DOME, [0, 3]), "touches itself"),
+        (twice(DOME), "lie twice"),
+    ],
+    ids=["closed", "tube", "self-touching", "duplicate"],
+)
+def test_a_mesh_that_is_no_disc_is_refused_in_a_sentence(
+    blank: Told, tmp_path: Path, mesh: tuple[np.ndarray, np.ndarray], words: str
+) -> None:
+    run = blank(written(tmp_path, "part.stl", mesh), "--json")
+    assert run.code == 1
+    assert words in run.err
+    assert "Traceback" not in run.err
+    assert run.out == ""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (["--alloy", "9999"], "no alloy '9999'"),
+        (["--thickness", "40mm"], "no 3003-H14 of 40 mm"),
+        (["--thickness", "sixteen"], "sixteen"),
+    ],
+)
+def test_metal_that_is_not_known_is_refused(
+    blank: Told, tmp_path: Path, arguments: list[str], words: str
+) -> None:
+    run = blank(written(tmp_path, "dome.stl", DOME), *arguments)
+    assert run.code == 1
+    assert words in run.err
+    assert "Traceback" not in run.err
