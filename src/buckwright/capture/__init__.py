@@ -11,5 +11,6 @@ calibration  the whole of it
 
 from buckwright.capture.calibration import calibrate
 from buckwright.capture.corners import check_corner_bias, find_corners
+from buckwright.capture.line import line_from_traces
 
-__all__ = ["calibrate", "check_corner_bias", "find_corners"]
+__all__ = ["calibrate", "check_corner_bias", "find_corners", "line_from_traces"]

@@ -1,164 +1,180 @@
-"""Mats and traces as JSON, and the mat on paper.
+"""MAT.json and TRACES.json: reading with a sentence for everything that can be wrong, and writing.
 
-MAT.json     {"squares": [19, 13], "square_mm": 30.0, "marker_mm": 22.0,
-              "dictionary": "DICT_5X5_250", "bars": [{"from": [1, 1], "to": [18, 1], "mm": 510.1}]}
-TRACES.json  {"traces": {line: [{"picture": file, "px": [[u, v], ...]}]}}
+MAT.json: {"squares": [19, 13], "square_mm": 30.0, "marker_mm": 22.0, "dictionary": "DICT_5X5_250",
+"bars": [{"from": [1, 1], "to": [18, 1], "mm": 510.08}]}
+TRACES.json: {"traces": {line: [{"picture": file, "px": [[u, v], ...]}]}}
 """
 
 import json
-from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-import cv2
-from pydantic import ValidationError
-from reportlab.lib.units import mm
-from reportlab.lib.utils import ImageReader
-from reportlab.pdfgen.canvas import Canvas
+import numpy as np
 
 from buckwright.errors import FileError
-from buckwright.files.writing import write_atomically
+from buckwright.geometry.board import dictionary_names, marker_count
 from buckwright.model.pictures import Bar, Mat, Trace
 
-__all__ = ["mat_json", "read_mat", "read_traces", "write_mat_pdf"]
+__all__ = ["read_mat", "read_traces", "write_mat"]
 
-_MARGIN = 12.0
-_DOTS_PER_SQUARE = 240
+_MOST_SQUARES = 200
+_LIKELY_STRETCH = 0.03
+"""A print that differs more from its drawing is a typing mistake."""
 
 
 def read_mat(path: Path) -> Mat:
-    """The mat described in this file; FileError names what is wrong with it."""
-    content = _read_object(path)
-    bars = content.pop("bars", [])
+    """The mat described in this file. Raises FileError with what is wrong in it."""
+    content = _json(path)
+    if not isinstance(content, dict):
+        raise _wrong(path, "is not the description of a mat", "Make one with 'buckwright mat'.")
+    squares = _pair(content, "squares", path)
+    square, marker = (_length(content, key, path) for key in ("square_mm", "marker_mm"))
+    dictionary = content.get("dictionary")
+    _check_board(path, squares, square, marker, dictionary)
+    bars = content.get("bars", [])
+    if not isinstance(bars, list):
+        raise _wrong(path, "has bars that are not a list", "Write them as a list, or leave it out.")
+    return Mat(
+        squares=squares,
+        square_mm=square,
+        marker_mm=marker,
+        dictionary=str(dictionary),
+        bars=tuple(_bar(bar, squares, square, path) for bar in bars),
+    )
+
+
+def write_mat(mat: Mat, path: Path) -> None:
+    """Write the mat so that `read_mat` reads the same. Raises FileError if it cannot be written."""
+    content = {
+        "squares": list(mat.squares),
+        "square_mm": mat.square_mm,
+        "marker_mm": mat.marker_mm,
+        "dictionary": mat.dictionary,
+        "bars": [{"from": list(bar.start), "to": list(bar.end), "mm": bar.mm} for bar in mat.bars],
+    }
     try:
-        mat = Mat(**content, bars=tuple(_bar(bar) for bar in bars))
-    except (ValidationError, TypeError, KeyError, AttributeError) as error:
+        path.write_text(json.dumps(content, indent=2) + "\n", encoding="utf-8")
+    except OSError as error:
         raise FileError(
-            f"{path.name} does not describe a mat: {_said(error)}.", "Mend it."
+            f"The mat cannot be written to {path}.", "Choose another place with room."
         ) from error
-    _check(mat, path.name)
-    return mat
-
-
-def mat_json(mat: Mat) -> str:
-    """The same the other way."""
-    content = mat.model_dump(mode="json", exclude={"bars"})
-    bars = [{"from": bar.start, "to": bar.end, "mm": bar.mm} for bar in mat.bars]
-    return json.dumps({**content, "bars": bars}) + "\n"
 
 
 def read_traces(path: Path) -> tuple[Trace, ...]:
-    """The traces in this file, in its order; FileError names the line that is wrong."""
-    content = _read_object(path).get("traces")
-    if not isinstance(content, dict):
-        raise FileError(f"{path.name} has no 'traces'.", "See docs/commands.md for its form.")
+    """All traces in this file, line by line. Raises FileError with what is wrong in it."""
+    content = _json(path)
+    lines = content.get("traces") if isinstance(content, dict) else None
+    if not isinstance(lines, dict):
+        raise _wrong(path, "holds no traces", 'Begin it with {"traces": {...}}.')
     traces = []
-    for line, pieces in content.items():
-        for piece in pieces if isinstance(pieces, list) else [pieces]:
-            try:
-                trace = Trace(line=line, picture=piece["picture"], px=piece["px"])
-            except (ValidationError, TypeError, KeyError) as error:
-                raise FileError(
-                    f"A trace of '{line}' in {path.name} is not right: {_said(error)}.",
-                    "Trace that line again.",
-                ) from error
-            if len(trace.px) < 2:
-                raise FileError(
-                    f"A trace of '{line}' in {trace.picture} has {len(trace.px)} points.",
-                    "A trace needs two at least: draw it again or delete it.",
-                )
-            traces.append(trace)
+    for line, pieces in lines.items():
+        if not isinstance(pieces, list):
+            raise _wrong(path, f"has no list of traces for the line {line}", "Mend it there.")
+        traces += [_trace(line, piece, path) for piece in pieces]
     return tuple(traces)
 
 
-def write_mat_pdf(mat: Mat, path: Path) -> None:
-    """The mat at full size on one page, with the crosses of a bar and a check bar.
-
-    The long bar runs between the outermost inner corners of the first row of corners.
-    """
-    columns, rows = mat.squares
-    width, height = columns * mat.square_mm, rows * mat.square_mm
-    page = ((width + 2 * _MARGIN) * mm, (height + 2 * _MARGIN + 14.0) * mm)
-    buffer = BytesIO()
-    canvas = Canvas(buffer, pagesize=page, invariant=1)
-    canvas.setViewerPreference("PrintScaling", "None")
-    canvas.drawImage(
-        ImageReader(BytesIO(_board_png(mat))),
-        _MARGIN * mm, (_MARGIN + 14.0) * mm, width * mm, height * mm,
-    )  # fmt: skip
-    _check_bar(canvas, columns, mat.square_mm)
-    canvas.showPage()
-    canvas.save()
-    write_atomically(path, buffer.getvalue())
-
-
-def _board_png(mat: Mat) -> bytes:
-    board = cv2.aruco.CharucoBoard(
-        mat.squares, mat.square_mm, mat.marker_mm,
-        cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, mat.dictionary)),
-    )  # fmt: skip
-    dots = (mat.squares[0] * _DOTS_PER_SQUARE, mat.squares[1] * _DOTS_PER_SQUARE)
-    _, coded = cv2.imencode(".png", board.generateImage(dots))
-    return bytes(coded.tobytes())
-
-
-def _check_bar(canvas: Canvas, columns: int, square: float) -> None:
-    low = 9.0 * mm
-    start = _MARGIN * mm
-    canvas.setLineWidth(0.5)
-    canvas.line(start, low, start + 100.0 * mm, low)
-    for end in (start, start + 100.0 * mm):
-        canvas.line(end, low - 2.0 * mm, end, low + 2.0 * mm)
-    canvas.setFont("Helvetica", 11)
-    canvas.drawString(start + 104.0 * mm, low - 1.4 * mm, "100 mm. Print at 100 %, glue down flat.")
-    first, last = square, (columns - 1) * square
-    canvas.drawString(
-        start + 200.0 * mm, low - 1.4 * mm,
-        f"Measure with calipers from the first to the last inner corner of the top row "
-        f"({last - first:.0f} mm as drawn), and type that length in.",
-    )  # fmt: skip
-
-
-def _bar(bar: dict[str, Any]) -> Bar:
-    return Bar(start=bar["from"], end=bar["to"], mm=bar["mm"])
-
-
-def _check(mat: Mat, name: str) -> None:
-    columns, rows = mat.squares
-    if not hasattr(cv2.aruco, mat.dictionary):
-        raise FileError(f"{name} names an unknown dictionary '{mat.dictionary}'.", "Mend its name.")
-    if columns < 3 or rows < 3 or not 0.0 < mat.marker_mm < mat.square_mm:
-        raise FileError(
-            f"{name}: a mat has at least 3 x 3 squares, and marks smaller than its squares.",
-            "Mend the numbers.",
-        )
-    for bar in mat.bars:
-        inside = all(0 < c < columns and 0 < r < rows for c, r in (bar.start, bar.end))
-        if not inside or bar.start == bar.end or bar.mm <= 0.0:
-            raise FileError(
-                f"{name} has a bar from {bar.start} to {bar.end}, not between inner corners.",
-                f"Columns go from 1 to {columns - 1}, rows from 1 to {rows - 1}.",
-            )
-
-
-def _read_object(path: Path) -> dict[str, Any]:
+def _json(path: Path) -> Any:
     try:
-        content = json.loads(path.read_text(encoding="utf-8"))
+        return json.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
-        raise FileError(f"{path} cannot be read ({error.strerror}).", "Check its name.") from error
-    except ValueError as error:
         raise FileError(
-            f"{path.name} is not JSON ({error}).", "Mend it or make it again."
+            f"{path} cannot be read.", "Check that it is there and may be opened."
         ) from error
-    if not isinstance(content, dict):
-        raise FileError(f"{path.name} holds no JSON object.", "See docs/commands.md for its form.")
-    return content
+    except UnicodeDecodeError as error:
+        raise _wrong(path, "is not text", "Choose the JSON file.") from error
+    except (json.JSONDecodeError, RecursionError) as error:
+        place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
+        raise _wrong(path, f"is not JSON{place}", "Mend it there, or make it again.") from error
 
 
-def _said(error: Exception) -> str:
-    if isinstance(error, ValidationError):
-        first = error.errors()[0]
-        return f"'{' > '.join(str(part) for part in first['loc'])}': {first['msg']}"
-    if isinstance(error, KeyError):
-        return f"{error} is missing"
-    return str(error) or type(error).__name__
+def _wrong(path: Path, what: str, remedy: str) -> FileError:
+    return FileError(f"{path.name} {what}.", remedy)
+
+
+def _is_number(value: Any) -> bool:
+    return (
+        isinstance(value, int | float) and not isinstance(value, bool) and bool(np.isfinite(value))
+    )
+
+
+def _pair(content: dict[str, Any], key: str, path: Path) -> tuple[int, int]:
+    value = content.get(key)
+    if (
+        not isinstance(value, list)
+        or len(value) != 2
+        or any(isinstance(v, bool) or not isinstance(v, int) for v in value)
+    ):
+        raise _wrong(path, f"needs '{key}' as two whole numbers, columns and rows", "Add them.")
+    return value[0], value[1]
+
+
+def _length(content: dict[str, Any], key: str, path: Path) -> float:
+    value = content.get(key)
+    if not _is_number(value) or not 0.0 < float(value) < 1e5:
+        raise _wrong(path, f"needs '{key}' as a length in millimetres", "Write it as a number.")
+    return float(value)
+
+
+def _check_board(
+    path: Path, squares: tuple[int, int], square: float, marker: float, dictionary: Any
+) -> None:
+    if min(squares) < 3 or max(squares) > _MOST_SQUARES:
+        raise _wrong(path, f"has {squares[0]} x {squares[1]} squares", "A mat has 3 to 200 a side.")
+    if marker >= square:
+        raise _wrong(path, "has markers as large as its squares", "Make the markers smaller.")
+    if dictionary not in dictionary_names():
+        raise _wrong(
+            path, f"names the unknown dictionary {dictionary!r}", "Use for example 'DICT_5X5_250'."
+        )
+    needed = squares[0] * squares[1] // 2
+    if needed > marker_count(dictionary):
+        raise _wrong(
+            path,
+            f"needs {needed} different markers, but {dictionary} has {marker_count(dictionary)}",
+            "Use a larger dictionary or fewer squares.",
+        )
+
+
+def _bar(bar: Any, squares: tuple[int, int], square: float, path: Path) -> Bar:
+    if not isinstance(bar, dict):
+        raise _wrong(path, "has a bar that is not {from, to, mm}", "Write it so.")
+    start, end = (_pair(bar, key, path) for key in ("from", "to"))
+    for column, row in (start, end):
+        if not (1 <= column < squares[0] and 1 <= row < squares[1]):
+            raise _wrong(
+                path,
+                f"has a bar that ends at {column}, {row}, which is no inner corner",
+                f"Use columns 1 to {squares[0] - 1} and rows 1 to {squares[1] - 1}.",
+            )
+    if start == end:
+        raise _wrong(path, "has a bar without length", "Give it two different ends.")
+    length = _length(bar, "mm", path)
+    drawn = square * float(np.hypot(end[0] - start[0], end[1] - start[1]))
+    if abs(length / drawn - 1.0) > _LIKELY_STRETCH:
+        raise _wrong(
+            path,
+            f"has a bar of {length:g} mm that was drawn {drawn:g} mm long",
+            "Measure it again, in millimetres.",
+        )
+    return Bar(start=start, end=end, mm=length)
+
+
+def _trace(line: str, piece: Any, path: Path) -> Trace:
+    where = f"a trace of the line {line}"
+    if not isinstance(piece, dict) or not isinstance(piece.get("picture"), str):
+        raise _wrong(path, f"has {where} that names no picture", "Add its picture.")
+    where += f" in {piece['picture']}"
+    px = piece.get("px")
+    if not isinstance(px, list) or len(px) < 2:
+        raise _wrong(
+            path, f"has {where} with fewer than two points", "Trace it again, or delete it."
+        )
+    if not all(isinstance(p, list) and len(p) == 2 and all(map(_is_number, p)) for p in px):
+        raise _wrong(
+            path, f"has {where} with a point that is not two numbers", "Mend or delete that point."
+        )
+    points = np.array(px, dtype=np.float64)
+    if np.abs(points).max() > 1e6:
+        raise _wrong(path, f"has {where} that runs far out of any picture", "Trace it again.")
+    return Trace(line=line, picture=piece["picture"], px=points)

@@ -1,122 +1,138 @@
-"""Photographs as they come in: bytes, identity, and the grey image as it was stored.
+"""Photographs as they come from a camera: checked, hashed, decoded as stored.
 
-Rotation tags are not applied: pixel coordinates of traces and corners are those of the sensor,
-whichever way the phone was held, and one lens serves them all.
+The rotation tag is not applied: a lens is calibrated on the sensor's own rows and columns, and
+pictures that were taken upright and flat must not become two cameras.
 """
 
+import io
+import warnings
 from hashlib import sha256
-from io import BytesIO
 from pathlib import Path
 
-import cv2
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, UnidentifiedImageError
 
 from buckwright.errors import FileError
+from buckwright.files.jpegscan import jpeg_is_whole
 from buckwright.model.pictures import PictureSource
 
 __all__ = ["display_jpeg", "read_picture", "read_picture_bytes"]
 
-_LEAST, _MOST = 400, 30_000
-_MOST_PIXELS = 250_000_000
-_JPEG_START, _JPEG_END = b"\xff\xd8", b"\xff\xd9"
-_TAIL = 65_536
-"""Some phones append data of their own; the end marker lies within so many bytes of the end."""
-
-Image.MAX_IMAGE_PIXELS = _MOST_PIXELS
+LEAST_SIDE, MOST_SIDE, MOST_PIXELS = 240, 20_000, 150_000_000
+MOST_BYTES = 200_000_000
+_FORMATS = ("JPEG", "MPO", "PNG", "TIFF", "WEBP", "BMP")
+_QUALITY = 85
 
 
 def read_picture(path: Path) -> tuple[PictureSource, NDArray[np.uint8]]:
-    """The photograph at this path and its grey image (rows, columns).
+    """The picture in a file: what it is, and its grey values (rows, columns) as stored.
 
-    Raises FileError with a sentence for what is not a whole, usable photograph.
+    Raises FileError where the file cannot be read, and where `read_picture_bytes` does.
     """
     try:
+        if path.stat().st_size > MOST_BYTES:
+            raise _too_large(path.name)
         data = path.read_bytes()
     except OSError as error:
         raise FileError(
-            f"The picture {path} cannot be read ({error.strerror}).", "Check its name and place."
+            f"The picture {path} cannot be read.", "Check that it is there and may be opened."
         ) from error
     return read_picture_bytes(data, name=path.name)
 
 
 def read_picture_bytes(data: bytes, *, name: str) -> tuple[PictureSource, NDArray[np.uint8]]:
-    """The same from bytes; `name` is what messages call it."""
-    size = _checked_size(data, name)
-    grey = cv2.imdecode(
-        np.frombuffer(data, dtype=np.uint8), cv2.IMREAD_GRAYSCALE | cv2.IMREAD_IGNORE_ORIENTATION
+    """The same from bytes; `name` is what the picture is called.
+
+    Raises FileError for what is empty, cut short, no picture, one of several in a file that
+    moves, smaller than 240 pixels or absurdly large.
+    """
+    with _opened(data, name) as image:
+        grey = _decoded(image, data, name, mode="L")
+    source = PictureSource(
+        name=name, sha256=sha256(data).hexdigest(), size=(grey.shape[1], grey.shape[0])
     )
-    if grey is None or grey.shape != (size[1], size[0]):
-        raise FileError(f"The picture {name} cannot be decoded.", "Save it again as a JPEG or PNG.")
-    source = PictureSource(name=name, sha256=sha256(data).hexdigest(), size=size)
-    return source, np.asarray(grey, dtype=np.uint8)
+    return source, grey
 
 
 def display_jpeg(data: bytes, *, most: int) -> bytes:
-    """A copy for the screen, its longer side at most `most` pixels, in colour, not turned."""
-    image = cv2.imdecode(
-        np.frombuffer(data, dtype=np.uint8), cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION
-    )
-    if image is None:
-        raise FileError("This picture cannot be decoded.", "Add the photograph to the job again.")
-    rows, columns = image.shape[:2]
-    share = min(1.0, most / max(rows, columns))
-    small = cv2.resize(
-        image,
-        (max(1, round(columns * share)), max(1, round(rows * share))),
-        interpolation=cv2.INTER_AREA,
-    )
-    _, coded = cv2.imencode(".jpg", small, [cv2.IMWRITE_JPEG_QUALITY, 85])
-    return bytes(coded.tobytes())
+    """A JPEG of the picture, its longer side no more than `most` pixels, rotation not applied.
+
+    Raises FileError as `read_picture_bytes` does.
+    """
+    name = "to be shown"
+    with _opened(data, name) as image:
+        if image.format in ("JPEG", "MPO"):
+            image.draft("RGB", (most, most))
+        colour = Image.fromarray(_decoded(image, data, name, mode="RGB"))
+    colour.thumbnail((most, most), Image.Resampling.LANCZOS)
+    out = io.BytesIO()
+    colour.save(out, "JPEG", quality=_QUALITY)
+    return out.getvalue()
 
 
-def _checked_size(data: bytes, name: str) -> tuple[int, int]:
-    """(columns, rows) as stored; FileError unless the bytes are one whole photograph."""
+def _opened(data: bytes, name: str) -> Image.Image:
+    """The picture with its header read and checked, not yet decoded."""
     if not data:
-        raise FileError(f"The picture {name} is empty.", "Copy it from the phone again.")
+        raise FileError(f"The picture {name} is empty.", "Copy it from the camera again.")
+    if len(data) > MOST_BYTES:
+        raise _too_large(name)
     try:
-        with Image.open(BytesIO(data)) as image:
-            columns, rows = image.size
-            if getattr(image, "n_frames", 1) > 1:
-                raise FileError(f"{name} is a moving picture.", "Use a single photograph.")
-            _check_extent(columns, rows, name)
-            if image.format == "JPEG" and not _ends_whole(data):
-                raise _cut_short(name)
-            image.draft("L", (columns // 8, rows // 8))
-            image.load()
-    except UnidentifiedImageError as error:
-        raise FileError(
-            f"{name} is not a picture that can be read.", "Use a JPEG or PNG from the phone."
-        ) from error
+        with warnings.catch_warnings():
+            # Sizes are judged below.
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            image = Image.open(io.BytesIO(data), formats=_FORMATS)
     except Image.DecompressionBombError as error:
+        raise _too_large(name) from error
+    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
+        raise _unreadable(data, name) from error
+    columns, rows = image.size
+    if max(image.size) > MOST_SIDE or columns * rows > MOST_PIXELS:
+        raise _too_large(name)
+    if min(image.size) < LEAST_SIDE:
         raise FileError(
-            f"The picture {name} is far too large.", "Use the phone's own size."
-        ) from error
-    except (OSError, SyntaxError, ValueError) as error:
-        raise _cut_short(name) from error
-    return columns, rows
-
-
-def _check_extent(columns: int, rows: int, name: str) -> None:
-    if min(columns, rows) < _LEAST:
-        raise FileError(
-            f"The picture {name} is only {columns} x {rows} pixels.",
-            "Use the phone's full size, not a thumbnail.",
+            f"The picture {name} has only {columns} x {rows} pixels.",
+            "Use the picture as the camera took it, not a reduced copy.",
         )
-    if max(columns, rows) > _MOST:
+    if image.format != "MPO" and getattr(image, "n_frames", 1) > 1:
         raise FileError(
-            f"The picture {name} is {columns} x {rows} pixels, too large.",
-            "Use a plain photograph, not a panorama.",
+            f"The file {name} holds several pictures or moves.", "Save one of them as a JPEG."
         )
+    return image
 
 
-def _ends_whole(data: bytes) -> bool:
-    # Decoders fill what is missing with grey and only warn, so the end marker is asked for.
-    return data.startswith(_JPEG_START) and _JPEG_END in data[-_TAIL:]
+def _decoded(image: Image.Image, data: bytes, name: str, *, mode: str) -> NDArray[np.uint8]:
+    cut = FileError(
+        f"The picture {name} is cut short or damaged.", "Copy it from the camera again."
+    )
+    # The JPEG library only warns where the end is missing, and paints the rest grey.
+    if image.format in ("JPEG", "MPO") and not jpeg_is_whole(data):
+        raise cut
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            image.load()
+            if image.mode.startswith("I;16"):
+                wide = np.asarray(image, dtype=np.float64) / 257.0
+                image = Image.fromarray(np.round(wide).astype(np.uint8))
+            return np.array(image.convert(mode), dtype=np.uint8)
+    except (OSError, ValueError, SyntaxError, EOFError) as error:
+        raise cut from error
 
 
-def _cut_short(name: str) -> FileError:
+def _unreadable(data: bytes, name: str) -> FileError:
+    if data[4:12] in (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypheif"):
+        return FileError(
+            f"The picture {name} is in HEIC format, which is not read yet.",
+            "Set the phone to 'most compatible', or save the picture as a JPEG.",
+        )
     return FileError(
-        f"The picture {name} is cut short or damaged.", "Copy it from the phone again."
+        f"The file {name} is not a picture that can be read.", "Use a JPEG, PNG or TIFF file."
+    )
+
+
+def _too_large(name: str) -> FileError:
+    return FileError(
+        f"The picture {name} is absurdly large.",
+        f"Use one with no more than {MOST_PIXELS // 1_000_000} million pixels.",
     )

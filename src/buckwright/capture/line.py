@@ -1,0 +1,114 @@
+"""A line in space from its traces."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.capture.candidates import TraceFinder
+from buckwright.capture.chains import rough_points
+from buckwright.capture.fitting import Fit
+from buckwright.capture.precision import Precision, precision_at
+from buckwright.capture.refining import refined_fit, supported_range
+from buckwright.capture.smoothing import smoothed_fit
+from buckwright.capture.threading import threaded
+from buckwright.capture.tracedoubts import line_findings
+from buckwright.capture.views import Marks, Views, see_traces
+from buckwright.errors import JobError
+from buckwright.model.pictures import Calibration, MeasuredLine, Trace
+
+__all__ = ["line_from_traces"]
+
+Array = NDArray[np.float64]
+
+_SPACING_PX = 12.0
+"""Between the points that are handed on."""
+_FEWEST, _MOST = 40, 240
+_LEAST_POINTS = 4
+
+
+def line_from_traces(
+    name: str, traces: Sequence[Trace], calibration: Calibration, *, closed: bool
+) -> MeasuredLine:
+    """The line whose pictures run along its traces, in millimetres of the mat.
+
+    Traces may run in either direction, in several pieces to a picture, over parts of the line.
+    They must follow marks on the model or true edges: an outline that moves with the camera is
+    no line. Points are even along the line; `sigma` holds the hand's wobble as the traces show
+    it, the cameras' doubt and the scale's (if it is measured).
+
+    Raises JobError with fewer than two solved pictures and where the traces do not meet in space.
+    """
+    views, marks = see_traces(name, traces, calibration)
+    box = _box(calibration)
+    finder = TraceFinder(views, marks)
+    points, support = rough_points(views, marks, finder=finder, box=box)
+    if len(points) < _LEAST_POINTS:
+        raise _do_not_meet(name)
+    rough = threaded(points, support)
+    if len(rough) < _LEAST_POINTS:
+        raise _do_not_meet(name)
+    px = _mm_to_a_pixel(views, rough)
+    fit = smoothed_fit(refined_fit(rough, views, marks, closed=closed, px=px), views, marks, px=px)
+    if fit.counts.mean() < 0.2 or len(np.unique(marks.view[fit.counts])) < 2:
+        raise _do_not_meet(name)
+    at = _places(fit, views, marks, px=px)
+    precise = precision_at(at, fit, views, marks, calibration)
+    return _answer(name, at, fit, precise, views=views, marks=marks, traces=traces)
+
+
+def _do_not_meet(name: str) -> JobError:
+    return JobError(
+        f"The traces of the line {name} do not meet in space.",
+        "Check that they follow the same mark in every picture, and trace it in one more picture "
+        "from another side or height.",
+    )
+
+
+def _box(calibration: Calibration) -> Array:
+    """(2, 3) where the model can be: above the mat, and a little beside it."""
+    low, high = calibration.mat_points.min(axis=0), calibration.mat_points.max(axis=0)
+    size = float(np.linalg.norm((high - low)[:2]))
+    beside = np.array([0.15, 0.15, 0.03]) * size
+    return np.array([low - beside, high + beside + np.array([0.0, 0.0, 0.8 * size])])
+
+
+def _mm_to_a_pixel(views: Views, points: Array) -> float:
+    """Typical size of a pixel at the line."""
+    _, depth = views.flat(points)
+    return float(np.median(depth / views.focal[:, None]))
+
+
+def _places(fit: Fit, views: Views, marks: Marks, *, px: float) -> Array:
+    """Parameters of the points that are handed on."""
+    length = fit.curve.length
+    if fit.curve.closed:
+        count = int(np.clip(np.ceil(length / (_SPACING_PX * px)), _FEWEST, _MOST))
+        return np.arange(count) * (length / count)
+    start, end = supported_range(fit, views, marks)
+    start, end = max(start, 0.0), min(end, length)
+    count = int(np.clip(np.ceil((end - start) / (_SPACING_PX * px)), _FEWEST, _MOST))
+    return np.linspace(start, end, count)
+
+
+def _answer(
+    name: str,
+    at: Array,
+    fit: Fit,
+    precise: Precision,
+    *,
+    views: Views,
+    marks: Marks,
+    traces: Sequence[Trace],
+) -> MeasuredLine:
+    gaps = fit.feet.gap[fit.counts]
+    return MeasuredLine(
+        name=name,
+        points=fit.curve.points(at),
+        sigma=precise.sigma,
+        closed=fit.curve.closed,
+        pictures=views.names,
+        residual_px=float(np.sqrt(np.mean(gaps**2))),
+        conditioning=precise.conditioning,
+        findings=line_findings(name, traces, fit, precise, views=views, marks=marks),
+    )

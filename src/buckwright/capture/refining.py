@@ -1,0 +1,142 @@
+"""How fine a curve has to be: a break is added where it brings the curve nearer to its traces by
+more than the hand's wobble would.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.capture.curve import Curve, curve_through, stretched
+from buckwright.capture.feet import Feet
+from buckwright.capture.fitting import Fit, fit_curve
+from buckwright.capture.views import STEP_PX, Marks, Views
+from buckwright.capture.wobble import wobble_of
+from buckwright.geometry.polyline import closest_on_polyline
+
+__all__ = ["refined_fit", "supported_range"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+_BIN_PX, _LEAST_SPAN_PX = 40.0, 25.0
+_WORTH = 5.0
+"""Fall of chi-squared that pays for a break; its two free numbers alone make it fall by two."""
+_GATE_PX, _ROUGH_PX = 25.0, 8.0
+_ROUNDS = 7
+_FIRST_SPANS = {False: (2, 3, 4, 6, 8, 12), True: (4, 6, 8, 12)}
+
+
+def refined_fit(rough: Array, views: Views, marks: Marks, *, closed: bool, px: float) -> Fit:
+    """The fitted curve with as few spans as its traces allow.
+
+    Parameters: rough polyline (m, 3), px: mm in space to a pixel.
+    """
+    fit = fit_curve(_first_curve(rough, closed=closed, px=px), views, marks, gate=_GATE_PX)
+    for _ in range(_ROUNDS):
+        length = fit.curve.length
+        start, end = (0.0, length) if closed else supported_range(fit, views, marks)
+        split = _spans_to_split(fit, marks, px=px)
+        if not split.any() and max(abs(start), abs(end - length)) < 2.0 * px:
+            break
+        breaks = _split(fit.curve.breaks, split)
+        curve = stretched(fit.curve, breaks, before=-start, after=end - length)
+        fit = fit_curve(curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0))
+    return fit
+
+
+def _first_curve(rough: Array, *, closed: bool, px: float) -> Curve:
+    """The coarsest even curve that follows the rough polyline within a few pixels."""
+    for spans in _FIRST_SPANS[closed]:
+        curve = curve_through(rough, spans, closed=closed)
+        path = curve.points(curve.samples())
+        gap, _, _ = closest_on_polyline(rough, path, closed=closed)
+        if np.quantile(gap, 0.9) < _ROUGH_PX * px:
+            break
+    return curve
+
+
+def _split(breaks: Array, chosen: NDArray[np.bool_]) -> Array:
+    middle = 0.5 * (breaks[1:] + breaks[:-1])
+    return np.sort(np.concatenate([breaks, middle[chosen]]))
+
+
+def supported_range(fit: Fit, views: Views, marks: Marks) -> tuple[float, float]:
+    """First and last parameter to which two views reach, past the curve's ends where they do.
+
+    A view that sees the end of the line nearly end on does not tell where it stops: views with
+    less than half of the best one's pixels to a millimetre do not count.
+    """
+    feet = fit.feet
+    near = (np.abs(feet.gap) < 6.0 * max(fit.sigma_px, 1.0)) & (feet.usable | (feet.past != 0.0))
+    reach = feet.at + feet.past
+    low, high = [], []
+    for view in np.unique(marks.view):
+        mine = np.flatnonzero(near & (marks.view == view))
+        if len(mine):
+            first, last = mine[np.argmin(reach[mine])], mine[np.argmax(reach[mine])]
+            low.append((float(reach[first]), float(feet.pace[first])))
+            high.append((-float(reach[last]), float(feet.pace[last])))
+    if len(low) < 2:
+        return 0.0, fit.curve.length
+    return _second(low), -_second(high)
+
+
+def _second(reaches: list[tuple[float, float]]) -> float:
+    """The second lowest reach, of those that are seen well where that leaves two."""
+    lowest = sorted(reaches)
+    best = max(pace for _, pace in lowest[:4])
+    well = [reach for reach, pace in lowest if pace > 0.5 * best]
+    return well[1] if len(well) > 1 else lowest[1][0]
+
+
+def _spans_to_split(fit: Fit, marks: Marks, *, px: float) -> NDArray[np.bool_]:
+    """(spans,) whether a break in the middle of each pays; of two neighbours only the better."""
+    curve = fit.curve
+    count = len(curve.breaks) - 1
+    binned = _binned(fit, marks)
+    # The bins stand for that many marks each.
+    noise = wobble_of(fit, marks).to_a_mark
+    before = _chi_squared(curve, binned)
+    gain = np.zeros(count)
+    for span in np.flatnonzero(np.diff(curve.breaks) > 2.0 * _LEAST_SPAN_PX * px):
+        chosen = np.arange(count) == span
+        finer = _split(curve.breaks, chosen)
+        control = np.zeros((len(curve.control) + 1, 3))
+        gain[span] = (before - _chi_squared(Curve(finer, control, curve.closed), binned)) / noise
+    beside = np.maximum(np.roll(gain, 1), np.roll(gain, -1))
+    return np.asarray((gain > _WORTH) & (gain >= beside))
+
+
+def _binned(fit: Fit, marks: Marks) -> Feet:
+    """Feet of bins of some marks each: their mean place, gap and pull, grown by their number."""
+    used = np.flatnonzero(fit.counts)
+    size = int(_BIN_PX / STEP_PX)
+    order = np.arange(len(marks.piece))
+    starts = np.concatenate([[True], np.diff(marks.piece) != 0])
+    place = order - np.maximum.accumulate(np.where(starts, order, 0))
+    _, cell = np.unique(marks.piece[used] * 100_000 + place[used] // size, return_inverse=True)
+    number = np.bincount(cell)
+    root = 1.0 / np.sqrt(number)
+    feet = fit.feet
+    # The middle mark stands for the place: a mean would break round the end of a loop.
+    middle = used[np.searchsorted(np.sort(cell), np.arange(len(number))) + number // 2]
+    return replace(
+        feet,
+        at=feet.at[middle],
+        past=feet.past[middle],
+        pace=feet.pace[middle],
+        gap=np.bincount(cell, feet.gap[used]) * root,
+        pull=np.column_stack([np.bincount(cell, feet.pull[used, k]) * root for k in range(3)]),
+        usable=np.ones(len(number), dtype=bool),
+    )
+
+
+def _chi_squared(curve: Curve, feet: Feet) -> float:
+    """Sum of squares that is left of the gaps when the control points are free to move."""
+    basis = curve.basis(feet.at)
+    rows = (basis[:, :, None] * feet.pull[:, None, :]).reshape(len(basis), -1)
+    normal = rows.T @ rows
+    normal += 1e-6 * np.trace(normal) / len(normal) * np.eye(len(normal))
+    right = rows.T @ feet.gap
+    return float(feet.gap @ feet.gap - right @ np.linalg.solve(normal, right))

@@ -1,0 +1,145 @@
+"""Traces of one line as rays: pixels with the lens taken out, evenly spaced along each piece."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.errors import JobError
+from buckwright.geometry.camera import camera_centre, rotation_matrix, undistort
+from buckwright.geometry.polyline import polyline_length, resample_polyline
+from buckwright.model.pictures import Calibration, Trace
+
+__all__ = ["Marks", "Views", "see_traces"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+STEP_PX = 10.0
+"""Between marks: finer than the wobble of a hand, which keeps its side for 60 px or so."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Views:
+    """The k pictures in which the line is traced."""
+
+    names: tuple[str, ...]
+    rotation: Array
+    """(k, 3, 3) mat to camera."""
+    centre: Array
+    """(k, 3) mm."""
+    focal: Array
+    """(k,) px."""
+
+    def flat(self, points: Array) -> tuple[Array, Array]:
+        """Where each view sees points (n, 3): (k, n, 2) of x / z, y / z, and depths (k, n)."""
+        local = np.einsum("kij,knj->kni", self.rotation, points[None] - self.centre[:, None])
+        depth = local[:, :, 2]
+        safe = np.where(np.abs(depth) > 1e-9, depth, 1e-9)
+        return local[:, :, :2] / safe[:, :, None], depth
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Marks:
+    """Evenly spaced points of all traces."""
+
+    view: Index
+    """(n,) picture."""
+    piece: Index
+    """(n,) number of the trace."""
+    flat: Array
+    """(n, 2) x / z, y / z in the camera's frame."""
+    along: Array
+    """(n, 2) unit direction of the trace in that plane."""
+    step: Array
+    """(n,) px of trace that the mark stands for."""
+
+    def taken(self, rows: Index) -> "Marks":
+        """Those marks only."""
+        return Marks(
+            self.view[rows], self.piece[rows], self.flat[rows], self.along[rows], self.step[rows]
+        )
+
+
+def see_traces(name: str, traces: Sequence[Trace], calibration: Calibration) -> tuple[Views, Marks]:
+    """The views and marks of a line's traces; traces in pictures that were not solved are left out.
+
+    Raises JobError with fewer than two pictures left, and for a trace that lies where the lens
+    model cannot be.
+    """
+    solved = {picture.name: picture for picture in calibration.pictures}
+    used = [t for t in traces if t.picture in solved and _drawn(t)]
+    names = tuple(dict.fromkeys(t.picture for t in used))
+    if len(names) < 2:
+        raise _too_few(name, traces, names)
+    pictures = [solved[n] for n in names]
+    turn = np.array([p.rotation_vector for p in pictures])
+    shift = np.array([p.translation for p in pictures])
+    views = Views(
+        names=names,
+        rotation=rotation_matrix(turn),
+        centre=camera_centre(turn, shift),
+        focal=np.array([p.focal for p in pictures]),
+    )
+    parts = []
+    for number, trace in enumerate(used):
+        view = names.index(trace.picture)
+        picture = pictures[view]
+        bent = (trace.px - np.array(picture.principal)) / picture.focal
+        try:
+            flat = undistort(bent, picture.distortion)
+        except ValueError as error:
+            raise JobError(
+                f"The trace of {name} in {trace.picture} runs out of the picture.",
+                "Draw it again inside the picture.",
+            ) from error
+        parts.append(_marks(flat, picture.focal, view, number))
+    return views, _joined(parts)
+
+
+def _drawn(trace: Trace) -> bool:
+    """Whether the trace has a length worth the name."""
+    return len(trace.px) >= 2 and polyline_length(trace.px) > 2.0 * STEP_PX
+
+
+def _too_few(name: str, traces: Sequence[Trace], names: tuple[str, ...]) -> JobError:
+    if not traces:
+        return JobError(f"The line {name} is not traced.", "Trace it in two pictures or more.")
+    if not names:
+        unknown = ", ".join(sorted({t.picture for t in traces})[:3])
+        return JobError(
+            f"The line {name} has no usable trace: {unknown} is not among the solved pictures, "
+            "or its trace is only a dot.",
+            "Trace it in two of the solved pictures or more, from different sides or heights.",
+        )
+    return JobError(
+        f"The line {name} is traced in one solved picture only, {names[0]}.",
+        "Trace it in another picture, taken from a different side or height; four or more are "
+        "better.",
+    )
+
+
+def _marks(flat: Array, focal: float, view: int, piece: int) -> Marks:
+    length = polyline_length(flat) * focal
+    count = max(round(length / STEP_PX), 2) + 1
+    even = resample_polyline(flat, count)
+    along = np.gradient(even, axis=0)
+    along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-12)
+    return Marks(
+        view=np.full(count, view),
+        piece=np.full(count, piece),
+        flat=even,
+        along=along,
+        step=np.full(count, length / (count - 1)),
+    )
+
+
+def _joined(parts: list[Marks]) -> Marks:
+    return Marks(
+        view=np.concatenate([p.view for p in parts]),
+        piece=np.concatenate([p.piece for p in parts]),
+        flat=np.vstack([p.flat for p in parts]),
+        along=np.vstack([p.along for p in parts]),
+        step=np.concatenate([p.step for p in parts]),
+    )
