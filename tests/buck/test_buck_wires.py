@@ -207,6 +207,17 @@ def test_a_bend_too_tight_for_a_hand_bender_is_named() -> None:
     assert "tight-bend" not in _codes(_buck(_along("arch")))
 
 
+def test_a_section_with_a_kink_is_refused() -> None:
+    def angle(u: Array, v: Array) -> Array:
+        return np.column_stack([u, np.minimum(v, 0.0), np.maximum(v, 0.0)])
+
+    u, v = np.linspace(0.0, 300.0, 13), np.linspace(-300.0, 300.0, 25)
+    region = grid_region("angle", angle, u, v, outward=lambda p: 0.0 * p + [0.0, -1.0, 1.0])
+    spec = BuckSpec(wires=(WireSpec(name="over", region="angle", plane=("x", 140.0)),))
+    with pytest.raises(JobError, match="kink"):
+        make_buck(spec, LineNetwork(lines=(), crossings=()), Skin(regions=(region,)))
+
+
 def test_a_wire_longer_than_the_bar_is_spliced_and_it_is_said() -> None:
     buck = _buck(_along("arch"), bar_lengths=(600.0,))
     pieces = [piece.name for bar in buck.rod_plan.bars for piece in bar.pieces]

@@ -50,3 +50,11 @@ def test_the_locator_agrees_with_looking_at_every_piece() -> None:
     assert gap == pytest.approx(expected[0])
     assert foot == pytest.approx(expected[1])
     assert where == pytest.approx(expected[2])
+
+
+def test_few_points_are_not_swung_through() -> None:
+    points = _circle(60.0, 41, 1.2)[[0, 1, 14, 15, 28, 40]]
+    curve = fit_close_points(points, points, tolerances=(0.02, 0.02), closed=False)
+    found = np.asarray(curve(np.linspace(0.0, float(curve.t[-1]), 500)))[:, :3]
+    length = np.linalg.norm(np.diff(found, axis=0), axis=1).sum()
+    assert length == pytest.approx(60.0 * 1.2, rel=0.02)

@@ -11,6 +11,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
+from scipy.spatial import cKDTree
 
 from buckwright.buck.line_runs import close_points, runs_of_line
 from buckwright.errors import JobError
@@ -28,6 +29,10 @@ Array = NDArray[np.float64]
 
 FIT_TOLERANCE = (0.02, 0.003)
 """mm for the place; for the normal, which moves an axis 25 mm deep by 0.08 mm at most."""
+
+
+JAGGED = 1.0
+"""mm by which the smooth curve may miss a point of the section before the section is refused."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,7 +147,7 @@ def section_paths(
 
     Openings cut it. Stretches shorter than `shortest` (mm) are left out. They are numbered from
     the left, then from the front, then from below, and each runs that way too. Raises JobError
-    if the plane misses the region.
+    if the plane misses the region or its section has a kink.
     """
     assert spec.plane is not None
     axis, value = spec.plane
@@ -168,10 +173,23 @@ def section_paths(
     for number, (points, closed) in enumerate(sections, 1):
         lifted, normals = mesh.on_plane(points, origin, normal)
         curve = _fitted(lifted, normals, closed=closed)
+        if _worst_miss(curve, lifted) > JAGGED:
+            raise JobError(
+                f"The section of '{region.name}' at {axis} = {value:g} mm, for the wire "
+                f"'{spec.name}', has a kink that no smooth rod follows.",
+                "Move the plane off the edge or crease it runs along, or follow a line instead.",
+            )
         name = _numbered(spec.name, number, len(sections))
         words = f"section {axis} = {value:g}"
         paths.append(_path(name, words, spec, region, curve, closed=closed))
     return tuple(paths)
+
+
+def _worst_miss(curve: BSpline, points: Array) -> float:
+    start, end = domain(curve)
+    along = np.linspace(start, end, max(int((end - start) / 0.5), 100))
+    distance, _ = cKDTree(np.asarray(curve(along))[:, :3]).query(points)
+    return float(distance.max())
 
 
 def _forward(points: Array, *, closed: bool) -> Array:

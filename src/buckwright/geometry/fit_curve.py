@@ -45,10 +45,12 @@ def fit_close_points(
     total, at = float(along[-1]), along[: len(points)]
     values = np.hstack([points, also])
     widest = float(np.diff(along).max())
-    degree = min(degree, len(points) - 1)
+    # With few points a lower degree, so that the curve does not swing between them.
+    degree = min(degree, max((len(points) - 1) // 2, 2), len(points) - 1)
     least = 2 * degree + 1 if closed else 1
     spans = max(least, round(total / 80.0))
-    most = max(least, int(total / (1.3 * widest)))
+    # Every span holds a point, and there are more points than unknowns.
+    most = max(least, min(int(total / (1.3 * widest)), (len(points) - degree) // 2))
     while True:
         spans = min(spans, most)
         count = spans if closed else spans + degree
