@@ -16,7 +16,7 @@ __all__ = ["main", "parser"]
 
 def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
-    # Imported here so that `--version` and a mistyped command answer at once.
+    # Imported here, so that importing this package stays light.
     from buckwright.cli import demo, jobs, measure, shape
 
     top = argparse.ArgumentParser(

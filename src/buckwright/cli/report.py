@@ -68,10 +68,11 @@ class _Steps:
     """A line for each step that ends: for logs, where a bar would fill pages."""
 
     def __init__(self, stream: TextIO) -> None:
-        self._stream, self._began = stream, monotonic()
+        self._stream, self._began, self._said = stream, monotonic(), ""
 
     def __call__(self, step: str, share: float) -> None:
-        if share == 1.0:
+        if share == 1.0 and step != self._said:
+            self._said = step
             seconds = monotonic() - self._began
             print(f"{step:<9} done, {seconds:3.0f} s", file=self._stream, flush=True)
 
