@@ -3,11 +3,11 @@
 Each row says where its numbers come from; `memory` means that nobody opened the page.
 """
 
-import csv
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from math import pi
+
+from buckwright.tables.rows import table_rows
 
 __all__ = [
     "DENSITY",
@@ -65,17 +65,20 @@ class SteelGrade:
     source: str
 
 
-def _rows(name: str) -> list[list[str]]:
-    text = files("buckwright.tables").joinpath(name).read_text(encoding="utf-8")
-    return list(csv.reader(text.splitlines()))[1:]
-
-
 @cache
 def rod_sizes() -> tuple[RodSize, ...]:
     """Rod sold by the bar, inch sizes first."""
     return tuple(
-        RodSize(r[0], float(r[1]), float(r[2]), float(r[3]), r[4], r[5], r[6])
-        for r in _rows("rods.csv")
+        RodSize(
+            size=row["size"],
+            diameter=float(row["diameter_mm"]),
+            kg_per_m=float(row["kg_per_m"]),
+            handbook_value=float(row["handbook_value"]),
+            handbook_unit=row["handbook_unit"],
+            usual_lengths=row["usual_lengths"],
+            source=row["source"],
+        )
+        for row in table_rows("rods.csv")
     )
 
 
@@ -83,8 +86,15 @@ def rod_sizes() -> tuple[RodSize, ...]:
 def square_tubes() -> tuple[SquareTube, ...]:
     """Square tube sold by the bar, inch sizes first."""
     return tuple(
-        SquareTube(r[0], float(r[1]), float(r[2]), float(r[3]), float(r[4]), r[5])
-        for r in _rows("square_tubes.csv")
+        SquareTube(
+            size=row["size"],
+            section=float(row["section_mm"]),
+            wall=float(row["wall_mm"]),
+            area=float(row["area_mm2"]),
+            kg_per_m=float(row["kg_per_m"]),
+            source=row["source"],
+        )
+        for row in table_rows("square_tubes.csv")
     )
 
 
@@ -92,8 +102,15 @@ def square_tubes() -> tuple[SquareTube, ...]:
 def steel_grades() -> tuple[SteelGrade, ...]:
     """Low-carbon bar steels."""
     return tuple(
-        SteelGrade(r[0], r[1], float(r[2]), float(r[3]), float(r[4]), r[5])
-        for r in _rows("steels.csv")
+        SteelGrade(
+            grade=row["grade"],
+            condition=row["condition"],
+            tensile=float(row["tensile_mpa"]),
+            yield_strength=float(row["yield_mpa"]),
+            elongation_percent=float(row["elongation_percent"]),
+            source=row["source"],
+        )
+        for row in table_rows("steels.csv")
     )
 
 
