@@ -114,10 +114,11 @@ def _outline(flat: Array, outward: Array, width: float, name: str, *, closed: bo
     sign = 1.0 if np.einsum("nd,nd->", left, outward[1:] + outward[:-1]) > 0.0 else -1.0
     offset = shapely.LineString(flat).offset_curve(sign * width)
     back = shapely.get_coordinates(offset)
-    if np.linalg.norm(back[0] - flat[0]) < np.linalg.norm(back[-1] - flat[0]):
+    whole = offset.geom_type == "LineString" and len(back) > 1
+    if whole and np.linalg.norm(back[0] - flat[0]) < np.linalg.norm(back[-1] - flat[0]):
         back = back[::-1]
     shape = shapely.Polygon(np.vstack([flat, back]))
-    if offset.geom_type != "LineString" or not shape.is_valid:
+    if not (whole and shape.is_valid):
         raise JobError(
             f"The gauge '{name}' is too wide for the hollow of its profile.",
             "Make the card narrower, or choose another plane.",
