@@ -65,20 +65,20 @@ def test_a_truncated_jpeg(folder: Path, command: Any, tmp_path: Path) -> None:
     assert not (tmp_path / "wren.buck").exists()
 
 
-@pytest.mark.slow
 def test_a_trace_on_one_picture_only(folder: Path, command: Any, tmp_path: Path) -> None:
-    seen: set[str] = set()
-
-    def first_picture_of_the_belt(line: str, trace: dict[str, Any]) -> bool:
-        if line != "belt left":
-            return True
-        seen.add(trace["picture"])
-        return trace["picture"] == min(seen)
-
-    kept_traces(folder, first_picture_of_the_belt)
+    once = min(path.name for path in (folder / "pictures").iterdir())
+    kept_traces(
+        folder,
+        lambda line, trace: (
+            line in ("rear edge", "belt right")
+            and (line != "belt right" or trace["picture"] == once)
+        ),
+    )
     job = tmp_path / "wren.buck"
     assert command("new", job, "--from", folder).code == 0
-    one_sentence(command("solve", job), "belt left")
+    before = command("history", job, "--json").json
+    one_sentence(command("solve", job), "belt right", "one solved picture only")
+    assert command("history", job, "--json").json == before
 
 
 def test_a_job_from_the_future(command: Any, tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     blank.add_argument("mesh", type=Path, help="an open, disc-like mesh: STL, OBJ or PLY, in mm")
     blank.add_argument("--alloy", default="3003-H14", help="alloy and temper, as 3003-H14")
     blank.add_argument("--thickness", default="1.6 mm", help="with its unit: 1.6mm, 0.063in")
-    blank.add_argument("--allowance", default="10 mm", help="metal added all round for trimming")
+    blank.add_argument("--allowance", default="0 mm", help="metal added all round for trimming")
     blank.add_argument(
         "--aim",
         choices=["least-work", "least-greatest"],
