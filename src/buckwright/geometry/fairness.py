@@ -13,9 +13,8 @@ __all__ = ["Hold", "fair_vertices"]
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-STENCIL = 14
+STENCIL = 16
 """Vertices round a triangle that tell its third derivatives; a cubic has ten coefficients."""
-POWERS = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2), (3, 0), (2, 1), (1, 2), (0, 3))
 LEFT_OVER = 1.0
 """Weight of what a stencil's cubic leaves over."""
 DERIVED = np.array([6.0, 2.0, 2.0, 6.0]) * np.sqrt([1.0, 3.0, 3.0, 1.0])
@@ -125,12 +124,13 @@ def _stencil_energies(places: Array) -> Array:
     size = distance.max(axis=1)
     x, y = np.moveaxis(places / size[:, None, None], 2, 0)
     count = np.exp(-1.5 * (distance / size[:, None]) ** 2)
-    terms = np.stack([x**p * y**q for p, q in POWERS], axis=2)
-    weighed = terms * count[:, :, None]
-    square = np.einsum("tki,tkj->tij", weighed, terms) + 1e-9 * np.eye(len(POWERS))
-    fit = np.linalg.solve(square, np.moveaxis(weighed, 1, 2))
+    xx, xy, yy = x * x, x * y, y * y
+    terms = np.stack([0.0 * x + 1.0, x, y, xx, xy, yy, xx * x, xx * y, x * yy, yy * y], axis=1)
+    weighed = terms * count[:, None, :]
+    square = weighed @ np.swapaxes(terms, 1, 2) + 1e-9 * np.eye(terms.shape[1])
+    fit = np.linalg.solve(square, weighed)
     rows = fit[:, 6:] * DERIVED[:, None]
-    left = np.einsum("tki,tij->tkj", -weighed, fit)
-    left[:, np.arange(left.shape[1]), np.arange(left.shape[1])] += count
-    energy = np.einsum("tdi,tdj->tij", rows, rows) + LEFT_OVER * left
+    energy = np.swapaxes(rows, 1, 2) @ rows - LEFT_OVER * (np.swapaxes(weighed, 1, 2) @ fit)
+    corner = np.arange(energy.shape[1])
+    energy[:, corner, corner] += LEFT_OVER * count
     return np.asarray(energy / size[:, None, None] ** 6)

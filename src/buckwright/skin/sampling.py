@@ -1,7 +1,7 @@
 """One set of vertices along all lines, so that regions which share a line share its vertices.
 
 node    a vertex where lines meet, or where a line ends
-arc     the piece of a line between two nodes next to each other, sampled evenly
+arc     the piece of a line between two nodes next to each other, sampled evenly but for bends
 """
 
 from collections.abc import Sequence
@@ -34,8 +34,8 @@ class Arc:
     line: str
     vertices: Index
     """In the sense of the line, both nodes included."""
-    span: tuple[float, float]
-    """mm along the line to the two nodes; past the whole length where a closed line starts anew."""
+    along: Array
+    """mm along the line to each; past the whole length where a closed line starts anew."""
 
     @property
     def ends(self) -> tuple[int, int]:
@@ -71,7 +71,12 @@ class Samples:
         ruler = self._rulers[run.line]
         arcs = [self.arcs[run.line][k] for k in run.numbers]
         return np.vstack(
-            [ruler.between(*arc.span, count * (len(arc.vertices) - 1)) for arc in arcs]
+            [
+                ruler.places(
+                    ruler.between(arc.along[0], arc.along[-1], count * (len(arc.along) - 1))
+                )
+                for arc in arcs
+            ]
         )
 
     def along(self, run: Run) -> Index:
@@ -107,7 +112,7 @@ def sample_network(
     crossings += missing_corners(regions, crossings, rulers, edge_length)
     stops = _stops(rulers, crossings, edge_length)
     node_of, points = _nodes(stops, crossings, rulers, edge_length)
-    return _sampled(stops, node_of, points, rulers, step)
+    return _sampled(stops, node_of, points, rulers)
 
 
 def _stops(
@@ -173,7 +178,7 @@ def _nodes(
                 node_of[name, k] = number_of[groups.top(stop.crossing)]
             else:
                 node_of[name, k] = len(points)
-                points.append(rulers[name].between(stop.distance, stop.distance, 1)[0])
+                points.append(rulers[name].places(np.array([stop.distance]))[0])
     return node_of, points
 
 
@@ -182,18 +187,17 @@ def _sampled(
     node_of: dict[tuple[str, int], int],
     points: list[Array],
     rulers: dict[str, Ruler],
-    step: float,
 ) -> Samples:
     arcs: dict[str, tuple[Arc, ...]] = {}
     count, parts = len(points), [np.array(points).reshape(-1, 3)]
     for name, on_line in stops.items():
         of_line = []
         for start, end, span in _legs(on_line, node_of, rulers[name]):
-            steps = max(1 if start != end else 3, round((span[1] - span[0]) / step))
-            along = rulers[name].between(*span, steps)
-            inner = _drawn_to_nodes(along, points[start], points[end])
+            least = 1 if start != end else 3
+            along = rulers[name].between(*span, max(least, round(rulers[name].steps(*span))))
+            inner = _drawn_to_nodes(rulers[name].places(along), points[start], points[end])
             vertices = [start, *range(count, count + len(inner)), end]
-            of_line.append(Arc(name, np.array(vertices, dtype=np.int64), span))
+            of_line.append(Arc(name, np.array(vertices, dtype=np.int64), along))
             parts.append(inner)
             count += len(inner)
         arcs[name] = tuple(of_line)

@@ -99,12 +99,11 @@ def _line_places(coarse: Sheet, frame: RegionFrame) -> Array:
         places = np.zeros((len(frame.used), 2))
         for run in frame.lines.runs():
             for number in run.numbers:
-                known = before.local(before.samples.arcs[run.line][number].vertices)
-                fine = frame.local(frame.samples.arcs[run.line][number].vertices)
-                even = np.linspace(0.0, 1.0, len(known))
-                order = min(degree, len(known) - 1)
-                curve = make_interp_spline(even, coarse.chart[known], k=order)
-                places[fine] = curve(np.linspace(0.0, 1.0, len(fine)))
+                old = before.samples.arcs[run.line][number]
+                new = frame.samples.arcs[run.line][number]
+                known = coarse.chart[before.local(old.vertices)]
+                curve = make_interp_spline(old.along, known, k=min(degree, len(known) - 1))
+                places[frame.local(new.vertices)] = curve(np.clip(new.along, *old.along[[0, -1]]))
         if not len(crossing_sides(places, frame.sides)):
             break
     return places

@@ -40,8 +40,11 @@ def span_skin(network: LineNetwork, regions: tuple[RegionSpec, ...], *, edge_len
         message = "the edge length must be positive"
         raise ValueError(message)
     spanned: list[SkinRegion] = []
+    fine = sample_network(network, regions, edge_length=edge_length, step=edge_length)
+    shared = _shared_arcs(fine, regions)
     for spec in regions:
-        region = _spanned(network, regions, spec, edge_length)
+        sheet = _sheet(network, regions, spec, (fine, shared), edge_length)
+        region = _finished(sheet, spec)
         spanned.append(region)
         if spec.side == "left":
             spanned.append(mirrored_region(region))
@@ -53,33 +56,34 @@ def span_region(network: LineNetwork, spec: RegionSpec, *, edge_length: float) -
     return span_skin(network, (spec,), edge_length=edge_length).regions[0]
 
 
-def _spanned(
-    network: LineNetwork, regions: tuple[RegionSpec, ...], spec: RegionSpec, edge_length: float
-) -> SkinRegion:
-    fine = sample_network(network, regions, edge_length=edge_length, step=edge_length)
-    loop = gather_lines(fine, spec)[0].loop(fine)
-    around = polyline_length(fine.points[loop], closed=True)
+def _sheet(
+    network: LineNetwork,
+    regions: tuple[RegionSpec, ...],
+    spec: RegionSpec,
+    known: tuple[Samples, frozenset[tuple[str, int]]],
+    edge_length: float,
+) -> Sheet:
+    """The surface of one region: laid out, spanned coarsely twice, then at the edge length."""
+    fine, shared = known
+    around = polyline_length(fine.points[gather_lines(fine, spec)[0].loop(fine)], closed=True)
     step = float(np.clip(around / COARSE, edge_length, 8.0 * edge_length))
     coarse = sample_network(network, regions, edge_length=edge_length, step=step)
     lines, fields = gather_lines(coarse, spec)
-    shared = _shared_arcs(fine, regions)
     sigmas = {line.name: line.sigma for line in network.lines}
     frame = RegionFrame(coarse, lines, shared, sigmas)
     numbers, layout = lay_out_lines(coarse.points, fields)
     places = layout[np.searchsorted(numbers, frame.used)]
-    stiffness = first_stiffness(sigmas, edge_length)
     try:
-        sheet = first_sheet(frame, places, stiffness, step)
+        sheet = first_sheet(frame, places, first_stiffness(sigmas, edge_length), step)
         sheet = finer_sheet(sheet, frame, step, solves=2)
         fine_frame = RegionFrame(fine, lines, shared, sigmas)
-        sheet = finer_sheet(sheet, fine_frame, edge_length, solves=2)
+        return finer_sheet(sheet, fine_frame, edge_length, solves=2)
     except ValueError as error:
         raise JobError(
             f"The lines of '{spec.name}' cannot be joined by triangles of {edge_length:g} mm "
             f"({error}).",
             "Look for lines that nearly touch, or take a smaller edge length.",
         ) from error
-    return _finished(sheet, spec)
 
 
 def _shared_arcs(samples: Samples, regions: tuple[RegionSpec, ...]) -> frozenset[tuple[str, int]]:
