@@ -21,7 +21,7 @@ from buckwright.model.lines import Departure, Line, LineNetwork, PlacedLine
 
 
 def faired(points: np.ndarray, *, closed: bool = False) -> Line:
-    placed = PlacedLine(name="line", points=points, sigma=np.full(len(points), 0.02), closed=closed)
+    placed = PlacedLine(name="line", points=points, sigma=np.full(len(points), 0.01), closed=closed)
     return fair_line(placed)
 
 

@@ -39,12 +39,16 @@ def codes(network: LineNetwork) -> set[tuple[str, str]]:
     return {(finding.code, finding.where) for finding in network.findings}
 
 
-@pytest.mark.parametrize("draw", range(4))
-def test_each_crossing_is_found_as_often_as_the_lines_cross(draw: int) -> None:
-    network = fair_network(placed_lines(sigma=1.5, draw=draw), SPECS)
-    found = Counter(tuple(sorted(crossing.lines)) for crossing in network.crossings)
-    assert found == Counter(CROSSINGS)
-    assert network.findings == ()
+def test_each_crossing_is_found_as_often_as_the_lines_cross() -> None:
+    missed = 0
+    for draw in range(6):
+        network = fair_network(placed_lines(sigma=1.5, draw=draw), SPECS)
+        found = Counter(tuple(sorted(crossing.lines)) for crossing in network.crossings)
+        assert found == Counter(CROSSINGS)
+        assert {finding.code for finding in network.findings} <= {"lines-miss"}
+        missed += len(network.findings)
+    # Three standard errors are passed by chance in one of 370 gaps; here are 48.
+    assert missed <= 1
 
 
 def test_lines_meet_at_their_crossings(noisy: LineNetwork) -> None:

@@ -26,12 +26,11 @@ Array = NDArray[np.float64]
 DEGREE = 3
 """Cubic: curvature is continuous and the third derivative constant in each span."""
 
-CORRELATED_POINTS = 2.5
-"""How many neighbouring points share one error, as far as the choice of stiffness goes.
+ALIKE_FIRST = 8.0
+"""How many neighbouring points are taken to share one error, before that is learned."""
 
-Points traced by hand and fitted by a spline err together with their neighbours; reckoned as
-independent they make every batten too limber. Settled in docs/experiments/fairing_data_weight.md.
-"""
+ALIKE_MORE = 1.25
+"""What is left of a shared error beside the batten falls off sooner than the error itself."""
 
 MOST_STIFF = 10.5
 """Powers of ten between the least and the greatest stiffness.
@@ -170,20 +169,57 @@ def lay_batten(
     )
 
 
-def choose_stiffness(batten: Batten, *, correlated: float = CORRELATED_POINTS) -> float:
+def choose_stiffness(batten: Batten, *, alike: float | None = None) -> float:
     """The stiffness whose expected error is least, sigma being known.
 
-    Minimises  misfit + 2 * 2 * correlated * freedom: Mallows' criterion for the two directions
-    across the line, with the variance of neighbouring points' common error counted
-    `correlated` times. Reference: Mallows, 'Some comments on Cp', Technometrics 15 (1973),
-    doi:10.1080/00401706.1973.10489103; correlated errors: Opsomer, Wang and Yang, Statistical
-    Science 16 (2001), doi:10.1214/ss/1009213287.
+    Minimises  misfit + 2 * directions * alike * freedom: Mallows' criterion, with two directions
+    across the line (one if it is known to lie in a plane). `alike` is how many neighbouring
+    points share one error: points traced by hand and fitted by a spline err together, and
+    reckoned as independent they make every batten too limber. Where it is not given it is
+    learned in two rounds from what lies beside the batten.
+    Settled in docs/experiments/fairing_data_weight.md. References: Mallows, 'Some comments on
+    Cp', Technometrics 15 (1973), doi:10.1080/00401706.1973.10489103; correlated errors: Opsomer,
+    Wang and Yang, Statistical Science 16 (2001), doi:10.1214/ss/1009213287.
     """
+    if alike is not None:
+        return _cheapest(batten, alike)
+    stiffness = _cheapest(batten, ALIKE_FIRST)
+    for _ in range(2):
+        stiffness = _cheapest(batten, max(1.0, ALIKE_MORE * _alike_points(batten, stiffness)))
+    return stiffness
+
+
+def _cheapest(batten: Batten, alike: float) -> float:
     tries = batten.floor * 10.0 ** np.arange(1.0, MOST_STIFF + 0.25, 0.25)
     give = 1.0 / (1.0 + (tries[:, None] - batten.floor) * batten.bends)
     held = 1.0 - batten.floor * batten.bends
     pull = (batten.loads**2).sum(axis=1)
     # |W^(1/2) (B c - p)|^2 with c = modes @ (give * loads), less the constant |W^(1/2) p|^2.
     misfit = ((give**2 * held - 2.0 * give) * pull).sum(axis=1)
-    price = misfit + 4.0 * correlated * (give * held).sum(axis=1)
+    # A centre line lies in its plane for certain: it errs in one direction only.
+    directions = 1.0 if np.any(np.ptp(batten.points, axis=0) == 0.0) else 2.0
+    price = misfit + 2.0 * directions * alike * (give * held).sum(axis=1)
     return float(tries[int(np.argmin(price))])
+
+
+def _alike_points(batten: Batten, stiffness: float) -> float:
+    """How many neighbouring gaps across the batten are alike: the sum of their correlation.
+
+    Summed over both directions along the line, up to where it falls below a twentieth.
+    """
+    control = batten.bend(stiffness)
+    run = batten.rows(batten.at, derivative=1) @ control
+    run = run / np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
+    gap = (batten.basis @ control - batten.points) * np.sqrt(batten.weights)[:, None]
+    gap = gap - np.einsum("ij,ij->i", gap, run)[:, None] * run
+    count = len(gap)
+    square = float((gap**2).mean(axis=0).sum())
+    if square <= 0.0:
+        return 1.0
+    total = 1.0
+    for lag in range(1, count // 2):
+        likeness = float((gap[lag:] * gap[:-lag]).mean(axis=0).sum()) / square
+        if likeness <= 0.05:
+            break
+        total += 2.0 * likeness
+    return total

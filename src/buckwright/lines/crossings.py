@@ -85,6 +85,11 @@ def _sigma(draft: Draft) -> float:
     return float(np.sqrt(np.mean(draft.sigma**2)))
 
 
+def _sigma_at(draft: Draft, at: float) -> float:
+    """Standard error of the measured point nearest to a parameter."""
+    return float(draft.sigma[int(np.argmin(np.abs(draft.batten.at - at)))])
+
+
 def _long(draft: Draft) -> LongCurve:
     reach = min(LENGTHEN, 0.15 * (draft.end - draft.start))
     return LongCurve(draft.curve(), closed=draft.closed, reach=reach, step=4.0)
@@ -106,8 +111,9 @@ def _touches(drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> list[To
             at = (one.first, one.second)
             ends = (_end(drafts[i], one.first), _end(drafts[j], one.second))
             point = 0.5 * (long[i].point(np.array(at[:1]))[0] + long[j].point(np.array(at[1:]))[0])
-            along = one.angle < LEAST_ANGLE
-            found.append(Touch((i, j), at, ends, one.gap, sigma, point, along, one.gap <= gate))
+            here = float(np.hypot(_sigma_at(drafts[i], at[0]), _sigma_at(drafts[j], at[1])))
+            along, meets = one.angle < LEAST_ANGLE, one.gap <= gate
+            found.append(Touch((i, j), at, ends, one.gap, here, point, along, meets))
     return found
 
 

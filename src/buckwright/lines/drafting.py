@@ -127,7 +127,10 @@ def pin_draft(draft: Draft, at: Array, pins: Array) -> Draft:
     for _ in range(3):
         target = draft.batten.along(control)
         free = draft.batten.bend(draft.stiffness, target)
-        control = free + draft.batten.draw(rows, pins - rows @ free, draft.stiffness)
+        control = free
+        # Twice: the second draw takes off what rounding left of the first.
+        for _ in range(2):
+            control = control + draft.batten.draw(rows, pins - rows @ control, draft.stiffness)
     return replace(draft, control=control, target=target)
 
 

@@ -53,6 +53,10 @@ def finish_line(
         half_width=BAND_SIGMAS * draft.sigma + tolerance,
         pins=pins,
     )
+    if len(pins):
+        rows = draft.batten.rows(pins)
+        left = rows @ (draft.control - control)
+        control = control + draft.batten.draw(rows, left, draft.stiffness)
     curve = draft.batten.curve(control)
     gap = _moved(curve, placed)
     length = draft.end - draft.start

@@ -20,6 +20,9 @@ Array = NDArray[np.float64]
 MIRROR = np.array([1.0, -1.0, 1.0])
 """A point times this is its mirror image in the centre plane."""
 
+ALIKE_REACH = 100.0
+"""mm along a line over which errors of a hand's trace fade, at full size."""
+
 Kind = Literal["pair", "self", "centre", "single", "datum"]
 
 
@@ -180,7 +183,10 @@ def _own_mirror(line: PlacedLine, spec: LineSpec) -> SidedLine:
     A closed line starts on the centre plane.
     """
     joined, differ = _joined(line, _mirrored(line, line.name))
-    points, sigma = np.asarray(joined.points), np.asarray(joined.sigma)
+    points = np.asarray(joined.points)
+    # Near the plane both halves are the same measurement, and their mean is no surer than one.
+    alike = np.exp(-0.5 * (2.0 * points[:, 1] / ALIKE_REACH) ** 2)
+    sigma = np.asarray(joined.sigma) * np.sqrt(1.0 + alike)
     if line.closed:
         points, sigma = _closed_half(points, sigma)
     else:
