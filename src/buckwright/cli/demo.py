@@ -8,9 +8,7 @@ from buckwright.cli.report import progress_bar, say, say_findings, say_json
 from buckwright.cli.summary import summary_json, summary_lines
 from buckwright.cli.truth import errors_against_truth, truth_lines
 from buckwright.errors import FileError
-from buckwright.files.jobfolder import read_job_folder
 from buckwright.files.writing import empty_folder
-from buckwright.flow import issue_packet, solve_file
 from buckwright.store import JobFile
 
 __all__ = ["add_commands"]
@@ -28,6 +26,8 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
 def _demo(args: argparse.Namespace) -> None:
+    from buckwright.flow import issue_packet, solve_file
+
     if not (args.source / "job.json").exists():
         raise FileError(
             f"The example is not at {args.source}.",
@@ -61,6 +61,8 @@ def _demo(args: argparse.Namespace) -> None:
 
 def _job_file(source: Path, out: Path) -> Path:
     """A job file with the example in it; one that is there keeps its history."""
+    from buckwright.files.jobfolder import read_job_folder
+
     job, originals = read_job_folder(source)
     path = out / "wren.buck"
     out.mkdir(parents=True, exist_ok=True)

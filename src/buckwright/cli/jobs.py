@@ -1,4 +1,8 @@
-"""Commands on a job file: new, open, solve, packet, export, import, survey, history, undo, redo."""
+"""Commands on a job file: new, open, solve, packet, export, import, survey, history, undo, redo.
+
+What takes long to load (solvers, the server) is imported by the command that needs it, so that
+`history` or `undo` answer at once.
+"""
 
 import argparse
 from collections.abc import Mapping
@@ -7,9 +11,7 @@ from pathlib import Path
 
 from buckwright.cli.report import finding_lines, progress_bar, say, say_findings, say_json
 from buckwright.cli.summary import summary_json, summary_lines
-from buckwright.files.jobfolder import read_job_folder
 from buckwright.files.surveys import read_survey
-from buckwright.flow import issue_packet, solve_file
 from buckwright.model.job import Job
 from buckwright.store import JobFile, back_up, export_job, import_job, other_copies
 
@@ -70,6 +72,8 @@ def _add_new(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
 
 
 def _new(args: argparse.Namespace) -> None:
+    from buckwright.files.jobfolder import read_job_folder
+
     job, originals = Job(name=args.name or args.job.stem.capitalize()), dict[str, bytes]()
     if args.folder is not None:
         job, originals = read_job_folder(args.folder)
@@ -85,7 +89,6 @@ def _new(args: argparse.Namespace) -> None:
 
 
 def _open(args: argparse.Namespace) -> None:
-    # Imported here: the other commands need no server.
     from buckwright.web import serve
 
     with JobFile.open(args.job) as file:
@@ -95,6 +98,8 @@ def _open(args: argparse.Namespace) -> None:
 
 
 def _solve(args: argparse.Namespace) -> None:
+    from buckwright.flow import solve_file
+
     with progress_bar(quiet=args.json) as bar:
         products = solve_file(args.job, anew=args.anew, progress=bar)
     with JobFile.open(args.job) as file:
@@ -109,6 +114,8 @@ def _solve(args: argparse.Namespace) -> None:
 
 
 def _packet(args: argparse.Namespace) -> None:
+    from buckwright.flow import issue_packet
+
     with JobFile.open(args.job) as file:
         written = issue_packet(file, args.folder, paper=args.paper)
     _answer(
@@ -131,6 +138,8 @@ def _import(args: argparse.Namespace) -> None:
 
 
 def _survey(args: argparse.Namespace) -> None:
+    from buckwright.flow import solve_file
+
     survey = read_survey(args.points)
     with JobFile.open(args.job) as file:
         job = file.job()

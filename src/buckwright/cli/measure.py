@@ -5,9 +5,6 @@ from pathlib import Path
 
 from buckwright.cli.report import finding_lines, progress_bar, say, say_json
 from buckwright.errors import FileError
-from buckwright.files.jobfolder import pictures_in
-from buckwright.files.mats import read_mat, read_traces
-from buckwright.flow import measure_pictures, workbench
 from buckwright.model.finding import Finding
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine
 
@@ -48,6 +45,10 @@ def _mat(args: argparse.Namespace) -> None:
 
 
 def _solve(args: argparse.Namespace) -> None:
+    from buckwright.files.jobfolder import pictures_in
+    from buckwright.files.mats import read_mat, read_traces
+    from buckwright.flow import measure_pictures, workbench
+
     pictures = [(path.name, path.read_bytes()) for path in pictures_in(args.folder)]
     if not pictures:
         raise FileError(f"There are no photographs in {args.folder}.", "Name their folder.")

@@ -5,13 +5,15 @@ import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from time import monotonic
-from typing import Any, TextIO
+from typing import TYPE_CHECKING, Any, TextIO
 
 from tqdm import tqdm
 
-from buckwright.flow import Progress, findings_of
 from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Products
+
+if TYPE_CHECKING:
+    from buckwright.flow import Progress
 
 __all__ = ["finding_lines", "progress_bar", "say", "say_findings", "say_json"]
 
@@ -36,6 +38,8 @@ def finding_lines(findings: tuple[Finding, ...]) -> list[str]:
 
 def say_findings(products: Products, *, most: int = 6) -> None:
     """The doubts that remain, the first few of them."""
+    from buckwright.flow import findings_of
+
     found = [finding for _, finding in findings_of(products)]
     if found:
         say("", f"{len(found)} doubt{'s' if len(found) > 1 else ''}:")
@@ -81,7 +85,7 @@ class _Steps:
 
 
 @contextmanager
-def progress_bar(*, quiet: bool, stream: TextIO | None = None) -> Iterator[Progress]:
+def progress_bar(*, quiet: bool, stream: TextIO | None = None) -> "Iterator[Progress]":
     """Progress over the steps: a bar on a terminal, lines in a log, nothing when `quiet`."""
     out = stream or sys.stderr
     if quiet:

@@ -5,15 +5,9 @@ from pathlib import Path
 from time import perf_counter
 
 from buckwright.cli.report import finding_lines, say, say_json
-from buckwright.drawings import blank_sheets
-from buckwright.files.dxf import dxf_text
-from buckwright.files.meshes import read_panel, write_flat_obj
-from buckwright.files.pdf import roll_pdf
-from buckwright.files.svg import svg_text
 from buckwright.files.writing import empty_folder, write_atomically
 from buckwright.model.job import Job
 from buckwright.model.panels import Blank, Panel, Panels, SheetStock
-from buckwright.panels import blank_summary, flatten_panel
 from buckwright.units import parse_length
 
 __all__ = ["add_commands"]
@@ -38,6 +32,9 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
 def _blank(args: argparse.Namespace) -> None:
+    from buckwright.files.meshes import read_panel
+    from buckwright.panels import blank_summary, flatten_panel
+
     began = perf_counter()
     panel = read_panel(args.mesh)
     sheet = SheetStock(alloy=args.alloy, thickness=parse_length(args.thickness))
@@ -61,6 +58,12 @@ def _blank(args: argparse.Namespace) -> None:
 
 
 def _write(out: Path, panel: Panel, blank: Blank, sheet: SheetStock) -> None:
+    from buckwright.drawings import blank_sheets
+    from buckwright.files.dxf import dxf_text
+    from buckwright.files.meshes import write_flat_obj
+    from buckwright.files.pdf import roll_pdf
+    from buckwright.files.svg import svg_text
+
     folder = empty_folder(out)
     write_flat_obj(folder / "flat.obj", blank.flat, panel.triangles)
     panels = Panels(panels=(panel,), blanks=(blank,), edge_vertices=())
