@@ -271,6 +271,7 @@ def test_the_packet_is_made_shown_and_downloaded(open_page, served, tmp_path):
         page.get_by_role("link", name="lists/rods.csv").click()
     download.value.save_as(tmp_path / "rods.csv")
     assert (tmp_path / "rods.csv").read_text().startswith("wire,mm")
-    shown = page.locator(".drawing img")
-    expect(shown).to_be_visible()
-    assert shown.evaluate("image => image.naturalWidth") > 0
+    with page.expect_response("**/FW1%20L.svg*") as answer:
+        page.reload()
+    assert answer.value.status == 200
+    expect(page.locator(".drawing image")).to_be_visible()

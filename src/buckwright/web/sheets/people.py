@@ -19,7 +19,11 @@ def answer(job: Job, products: Products) -> Words | None:
         return None
     tight = min(fit.heights, key=lambda height: height.spare)
     doubt: Words = [", give or take ", fine(tight.sigma), "."]
-    share: Words = [" Of random pairs ", figure(f"{100 * fit.random_pair:.0f} %"), " would fit."]
+    share: Words = [
+        " The shoulders of ",
+        figure(f"{100 * fit.random_pair:.1f} %"),
+        " of random pairs would fit.",
+    ]
     if fit.fits:
         room: Words = ["They fit, with ", length(tight.spare), f" to spare at the {tight.name}"]
         return room + doubt + share

@@ -39,7 +39,7 @@ export function Legend({ range, step, write, low, high, title }: Props): JSX.Ele
       {marks.map((mark, k) => (
         <g key={k}>
           <path d={`M${place(mark)} 20v20`} class="tick" />
-          {k % every === 0 && (
+          {Math.round(mark / step) % every === 0 && (
             <text x={place(mark)} y="56" text-anchor="middle">
               {write(mark)}
             </text>

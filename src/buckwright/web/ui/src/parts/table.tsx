@@ -1,7 +1,11 @@
 // A table whose rows stand for things in the picture above it: picking either picks both.
 
 import type { ComponentChildren, JSX } from "preact";
+import { useEffect, useRef } from "preact/hooks";
 import { hovered, pick, picked } from "../state";
+
+/** Rows beyond which a table scrolls within itself, so that what follows it stays near. */
+const LONG = 16;
 
 export interface Column<Row> {
   head: string;
@@ -24,8 +28,27 @@ interface Props<Row> {
 
 export function Table<Row>(props: Props<Row>): JSX.Element {
   const { caption, rows, columns, name, label = name, head = "Name", still = false } = props;
+  const frame = useRef<HTMLDivElement>(null);
+  const now = still ? null : picked.value;
+  useEffect(() => {
+    // What was picked in the picture comes into sight here, without moving the page.
+    const box = frame.current;
+    const row = now === null ? null : box?.querySelector<HTMLElement>("tr.picked");
+    if (!box || !row || !box.classList.contains("long")) return;
+    const middle = row.offsetTop - box.clientHeight / 2 + row.clientHeight / 2;
+    const seen = row.offsetTop - row.clientHeight * 2 > box.scrollTop;
+    if (!seen || row.offsetTop + row.clientHeight > box.scrollTop + box.clientHeight) {
+      box.scrollTop = middle;
+    }
+  }, [now]);
   return (
-    <div class="table" role="region" aria-label={caption} tabIndex={0}>
+    <div
+      ref={frame}
+      class={rows.length > LONG ? "table long" : "table"}
+      role="region"
+      aria-label={caption}
+      tabIndex={0}
+    >
       <table>
         <caption>{caption}</caption>
         <thead>

@@ -55,7 +55,9 @@ export function Buck({ content }: { content: BuckSheet }): JSX.Element | null {
           name={(row) => row.name}
           head="Wire"
           columns={[
-            { head: "follows", words: true, cell: (row) => row.line },
+            ...(wires.some((row) => along(row) !== "")
+              ? [{ head: "follows", words: true, cell: (row: WireRow) => row.line }]
+              : []),
             { head: "layer", cell: (row) => row.layer + 1 },
             { head: "cut to", cell: (row) => <Length mm={row.cut_length} /> },
             { head: "set in", cell: (row) => <Fine mm={row.set_in} /> },
@@ -100,12 +102,15 @@ function bending(row: WireRow): JSX.Element {
   return row.form_radius > 0 ? <Length mm={row.form_radius} /> : <>straight</>;
 }
 
+const along = (wire: WireRow): string =>
+  wire.name.startsWith(wire.line) ? "" : `, along ${wire.line}`;
+
 function about(content: BuckSheet): string | null {
   const wire = content.wires.find((row) => row.name === picked.value);
   const units = system.value;
   if (wire) {
     const bend = wire.sprung ? "sprung into place" : `form to ${formatLength(wire.form_radius, units)}`;
-    return `${wire.name}, along ${wire.line}: cut to ${formatLength(wire.cut_length, units)}, ${bend}, ${wire.tacks.length} tacks`;
+    return `${wire.name}${along(wire)}: cut to ${formatLength(wire.cut_length, units)}, ${bend}, ${wire.tacks.length} tacks`;
   }
   const straight = [...(content.members ?? []), ...(content.posts ?? [])];
   const part = straight.find((row) => row.name === picked.value);

@@ -124,7 +124,7 @@ function dotSize(points: Float32Array): number {
     low = Math.min(low, points[k]!);
     high = Math.max(high, points[k]!);
   }
-  return Math.max((high - low) / 150, 1);
+  return Math.max((high - low) / 240, 1);
 }
 
 /** A small ball at each point, its figure on all its corners. */

@@ -2,6 +2,8 @@
 
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
+import { useEffect } from "preact/hooks";
+import { Flat } from "../parts/flat";
 import { TypedText } from "../parts/typed";
 import { bytes } from "../parts/words";
 import { busy, job, outline, startWork } from "../state";
@@ -62,18 +64,39 @@ export function Drawings({ content }: { content: DrawingsSheet }): JSX.Element {
   );
 }
 
+/** Without the folder that all files of a packet share. */
+function short(packet: PacketState, name: string): string {
+  const folder = name.slice(0, name.indexOf("/") + 1);
+  return folder && packet.files.every((file) => file.name.startsWith(folder))
+    ? name.slice(folder.length)
+    : name;
+}
+
 function Preview({ packet }: { packet: PacketState }): JSX.Element | null {
   const drawn = packet.files.filter((file) => ["svg", "png"].includes(ending(file.name)));
   const place = useSignal(0);
+  const size = useSignal<{ width: number; height: number } | null>(null);
   const file = drawn[Math.min(place.value, drawn.length - 1)];
+  const source = file ? `${address(file.name)}?of=${packet.size}` : "";
+  useEffect(() => {
+    const image = new Image();
+    image.onload = () => {
+      size.value = { width: image.naturalWidth, height: image.naturalHeight };
+    };
+    image.src = source;
+    return () => {
+      image.onload = null;
+    };
+  }, [source]);
   if (!file) return null;
+  const home = { x: 0, y: 0, width: 3, height: 2, ...size.value };
   return (
-    <figure class="view">
-      <div class="drawing">
-        <img src={`${address(file.name)}?of=${packet.size}`} alt={`Drawing ${file.name}`} />
-      </div>
+    <figure class="view drawing">
+      <Flat label={`Drawing ${file.name}`} home={home} of={`${source} ${home.width} ${home.height}`}>
+        {() => size.value && <image href={source} width={home.width} height={home.height} />}
+      </Flat>
       <p class="said" role="status">
-        {file.name}, {place.value + 1} of {drawn.length}
+        {short(packet, file.name)}, {place.value + 1} of {drawn.length}
       </p>
       <div class="tools">
         <button type="button" disabled={place.value === 0} onClick={() => place.value--}>
@@ -93,7 +116,7 @@ function Preview({ packet }: { packet: PacketState }): JSX.Element | null {
 
 function Files({ packet }: { packet: PacketState }): JSX.Element {
   return (
-    <div class="part table" role="region" aria-label="Files of the packet" tabIndex={0}>
+    <div class="part table long" role="region" aria-label="Files of the packet" tabIndex={0}>
       <table>
         <caption>Files of the packet</caption>
         <thead>
@@ -110,7 +133,7 @@ function Files({ packet }: { packet: PacketState }): JSX.Element {
             <tr key={file.name}>
               <th scope="row">
                 <a class="file" href={address(file.name)} download>
-                  {file.name}
+                  {short(packet, file.name)}
                 </a>
               </th>
               <td>{KINDS[ending(file.name)] ?? ""}</td>

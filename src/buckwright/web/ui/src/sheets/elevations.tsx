@@ -142,15 +142,19 @@ function Grid({ low, high, side, front, plan, unit }: GridProps): JSX.Element {
   const levels: number[] = [];
   for (let z = STEP; z <= high[2]; z += STEP) levels.push(z);
   const line = (a: Point2, b: Point2): string => pathOf([a, b]);
+  // Names stand at every station only where they have room.
+  const every = STEP / unit > 96 ? 1 : STEP / unit > 48 ? 2 : 4;
   return (
     <g class="grid">
       {stations.map((x) => (
         <g key={x}>
           <path class="grid-line" d={line(side([x, 0, 0]), side([x, 0, high[2] + 60]))} />
           <path class="grid-line" d={line(plan([x, low[1], 0]), plan([x, high[1], 0]))} />
+          {(x / STEP) % every === 0 && (
           <text class="grid-name" x={x} y={-high[2] - 60 - 5 * unit} text-anchor="middle">
             {formatLength(x, system.value)}
           </text>
+          )}
         </g>
       ))}
       {levels.map((z) => (

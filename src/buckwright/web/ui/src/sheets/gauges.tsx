@@ -50,7 +50,7 @@ export function Gauges({ content }: { content: GaugesSheet }): JSX.Element | nul
           { head: "touches along", cell: (row) => <Length mm={row.length} /> },
           { head: "across", cell: (row) => <Length mm={row.size[0]} /> },
           { head: "up", cell: (row) => <Length mm={row.size[1]} /> },
-          { head: "marks", words: true, cell: (row) => row.mark_names.join(", ") },
+          { head: "marks", cell: (row) => row.marks.length },
         ]}
       />
     </>
@@ -79,9 +79,22 @@ function Small({ card, largest }: { card: GaugeRow; largest: number }): JSX.Elem
   );
 }
 
+/** Where the card's name stands: away from the profile and its marks. */
+function roomFor(card: GaugeRow): Point2 {
+  const back = card.outline.slice(card.profile.length);
+  const middle = (points: Point2[]): Point2 => {
+    const [a, b] = [points[Math.floor((points.length - 1) / 2)]!, points[points.length >> 1]!];
+    return [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+  };
+  const near = middle(card.profile);
+  const far = back.length > 0 ? middle(back) : near;
+  return [near[0] + 0.6 * (far[0] - near[0]), near[1] + 0.6 * (far[1] - near[1])];
+}
+
 function Card({ card }: { card: GaugeRow }): JSX.Element {
   const [x, y] = middle(card);
   const [width, height] = card.size;
+  const at = up(roomFor(card));
   const margin = 0.09 * Math.max(width, height) + 30;
   // Room at the sides for the names of the marks.
   const wide = Math.max(width + 2 * margin, 2.2 * height);
@@ -113,7 +126,7 @@ function Card({ card }: { card: GaugeRow }): JSX.Element {
           </g>
         );
       })}
-      <text x={x} y={y} text-anchor="middle" style={{ fontSize: `${22 * unit}px`, fontWeight: 600 }}>
+      <text x={at[0]} y={at[1] + 7 * unit} text-anchor="middle" style={{ fontSize: `${22 * unit}px`, fontWeight: 600 }}>
         {card.name}
       </text>
         </>

@@ -11,8 +11,9 @@ import { Space } from "../parts/space";
 import { Table } from "../parts/table";
 import { Choice } from "../parts/title";
 import { Area, Length, Mass, percent } from "../parts/words";
-import { picked } from "../state";
+import { picked, system } from "../state";
 import type { PanelRow, PanelsSheet, Point3 } from "../types";
+import { inUnits } from "../units";
 import { BlankView, type FigureName } from "./blank";
 
 const FIGURES: [FigureName, string][] = [
@@ -71,7 +72,7 @@ export function Panels({ content }: { content: PanelsSheet }): JSX.Element | nul
               : []
           }
           onPick={() => undefined}
-          said={spot ? `${spot.kind}: ${spot.words}` : `${panel.name} as it must be`}
+          said={spot ? `${spot.kind}: ${inUnits(spot.words, system.value)}` : `${panel.name} as it must be`}
           lookAt={(spot?.centre as Point3 | undefined) ?? null}
         />
         <BlankView frame={shown} figure={figure.value} range={range} step={step} panel={panel} />
@@ -84,6 +85,16 @@ export function Panels({ content }: { content: PanelsSheet }): JSX.Element | nul
         low="shrink"
         high="stretch"
       />
+      <section class="part">
+        <h2>Does the sheet take it?</h2>
+        <p class={`verdict ${panel.verdict.step === "takes it" ? "" : "stale"}`}>
+          <strong>
+            {panel.name}: {panel.verdict.step}.
+          </strong>{" "}
+          {inUnits(panel.verdict.reason, system.value)}{" "}
+          <span class="quiet">({panel.verdict.source})</span>
+        </p>
+      </section>
       <div class="part">
         <Table
           caption={`How ${panel.name} is shaped`}
@@ -94,7 +105,7 @@ export function Panels({ content }: { content: PanelsSheet }): JSX.Element | nul
             { head: "on average", cell: (row) => percent(row.mean) },
             { head: "at most", cell: (row) => percent(row.peak) },
             { head: "over", cell: (row) => <Area mm2={row.area} /> },
-            { head: "how", words: true, cell: (row) => row.words },
+            { head: "how", words: true, cell: (row) => inUnits(row.words, system.value) },
           ]}
         />
       </div>
@@ -110,15 +121,7 @@ export function Panels({ content }: { content: PanelsSheet }): JSX.Element | nul
             { head: "stretch", cell: (row) => percent(Math.max(row.stretch, 0)) },
             { head: "shrink", cell: (row) => percent(Math.min(row.shrink, 0)) },
             { head: "mass", cell: (row) => <Mass kg={row.mass} /> },
-            {
-              head: "verdict",
-              words: true,
-              cell: (row) => (
-                <>
-                  <strong>{row.verdict.step}.</strong> {row.verdict.reason} ({row.verdict.source})
-                </>
-              ),
-            },
+            { head: "the sheet", words: true, cell: (row) => row.verdict.step },
           ]}
         />
       </div>

@@ -117,13 +117,16 @@ function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean 
     <Flat label={`Photograph ${picture.name} with its traces`} home={home} of={picture.name} kind="photo">
       {(scale, unit) => (
         <>
-          <image
-            href={source(picture, scale > 1.7 ? 4096 : 1600)}
-            x={-0.5}
-            y={-0.5}
-            width={width}
-            height={height}
-          />
+          {[320, scale > 1.7 ? 4096 : 1600].map((most) => (
+            <image
+              key={`${picture.sha256} ${most}`}
+              href={source(picture, most)}
+              x={-0.5}
+              y={-0.5}
+              width={width}
+              height={height}
+            />
+          ))}
           {traces &&
             picture.traces.map((trace, k) => (
               <g key={k}>

@@ -38,10 +38,33 @@ export function Plan({ content }: { content: PlanSheet }): JSX.Element | null {
           { head: "people", cell: (row) => row.people },
           { head: "level", cell: (row) => row.skill },
           { head: "when", words: true, cell: (row) => when(row, assignments, left_over) },
-          { head: "caution", words: true, cell: (row) => row.caution },
         ]}
       />
+      <Cautions tasks={tasks} />
     </>
+  );
+}
+
+/** Each caution once, with the kinds of work that it belongs to. */
+function Cautions({ tasks }: { tasks: TaskRow[] }): JSX.Element | null {
+  const kinds = new Map<string, Set<string>>();
+  for (const task of tasks) {
+    if (!task.caution) continue;
+    kinds.set(task.caution, (kinds.get(task.caution) ?? new Set()).add(task.operation));
+  }
+  if (kinds.size === 0) return null;
+  return (
+    <section class="part">
+      <h2>Before you start</h2>
+      <ul class="findings">
+        {[...kinds].map(([caution, operations]) => (
+          <li key={caution}>
+            <strong>{[...operations].join(", ")}</strong>
+            <span>{caution}</span>
+          </li>
+        ))}
+      </ul>
+    </section>
   );
 }
 
