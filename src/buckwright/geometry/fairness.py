@@ -13,10 +13,12 @@ __all__ = ["Hold", "fair_vertices"]
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-STENCIL = 16
+STENCIL = 14
 """Vertices round a triangle that tell its third derivatives; a cubic has ten coefficients."""
 LEFT_OVER = 1.0
 """Weight of what a stencil's cubic leaves over."""
+DAMPED = 1e-5
+"""Where vertices lie in few rows some cubic is hardly seen: damped, it does not count too much."""
 DERIVED = np.array([6.0, 2.0, 2.0, 6.0]) * np.sqrt([1.0, 3.0, 3.0, 1.0])
 """From cubic coefficients to the four third derivatives, weighed as in |grad^3|^2."""
 
@@ -127,7 +129,7 @@ def _stencil_energies(places: Array) -> Array:
     xx, xy, yy = x * x, x * y, y * y
     terms = np.stack([0.0 * x + 1.0, x, y, xx, xy, yy, xx * x, xx * y, x * yy, yy * y], axis=1)
     weighed = terms * count[:, None, :]
-    square = weighed @ np.swapaxes(terms, 1, 2) + 1e-9 * np.eye(terms.shape[1])
+    square = weighed @ np.swapaxes(terms, 1, 2) + np.diag(6 * [1e-13] + 4 * [DAMPED])
     fit = np.linalg.solve(square, weighed)
     rows = fit[:, 6:] * DERIVED[:, None]
     energy = np.swapaxes(rows, 1, 2) @ rows - LEFT_OVER * (np.swapaxes(weighed, 1, 2) @ fit)

@@ -4,11 +4,14 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from buckwright.geometry.fairness import fair_vertices
 from buckwright.geometry.mesh import edges_of, triangle_normals, vertex_normals
 from buckwright.model.finding import Finding
+from buckwright.skin.frame import limber_stiffness
+from buckwright.skin.grain import skin_grain
 from buckwright.skin.sheet import Sheet
 
-__all__ = ["doubts"]
+__all__ = ["doubts", "fighting_lines"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -17,18 +20,13 @@ LONG, WIDE = 1000.0, 250.0
 """mm; a field longer and wider than this has too few lines across it."""
 FOLD = 60.0
 """Degrees between neighbouring triangles that are a fold."""
-STRAY, LEAST = 2.0, 0.3
-"""Times its sigma, and mm, that a line must be missed by for a finding."""
+STRAY, LEAST = 3.0, 0.05
+"""Times its sigma, and share of the edge length, by which a limber skin must leave a line."""
 
 
 def doubts(sheet: Sheet, region: str) -> tuple[Finding, ...]:
-    """Long fields, folds, lines that fight, and a chart that overlaps itself."""
-    found = [
-        _long_fields(sheet, region),
-        _folds(sheet, region),
-        _overlap(sheet, region),
-        *_fighting_lines(sheet),
-    ]
+    """Long fields, folds, and a chart that overlaps itself."""
+    found = [_long_fields(sheet, region), _folds(sheet, region), _overlap(sheet, region)]
     return tuple(finding for finding in found if finding is not None)
 
 
@@ -98,25 +96,32 @@ def _overlap(sheet: Sheet, region: str) -> Finding | None:
     )
 
 
-def _fighting_lines(sheet: Sheet) -> list[Finding]:
+def fighting_lines(sheet: Sheet, edge_length: float) -> tuple[Finding, ...]:
+    """Lines that a limber skin through all of them would leave by far more than their doubt.
+
+    `sheet` may be a coarse one: what is looked for is longer than its edges.
+    """
     frame = sheet.frame
     count = len(frame.used)
-    normals = vertex_normals(sheet.vertices, sheet.triangles)[:count]
-    off = np.einsum("ij,ij->i", frame.points - sheet.vertices[:count], normals)
+    limber = dict.fromkeys(frame.sigmas, limber_stiffness(edge_length))
+    grain = skin_grain(sheet.chart, sheet.triangles, sheet.vertices)
+    hold = frame.hold(limber)
+    free = fair_vertices(sheet.chart, sheet.triangles, sheet.vertices, hold, grain)
+    normals = vertex_normals(free, sheet.triangles)[:count]
+    off = np.abs(np.einsum("ij,ij->i", frame.points - free[:count], normals))
     found = []
     for name in dict.fromkeys(run.line for run in (*frame.lines.inner, *frame.lines.holes)):
-        on = np.concatenate(
-            [frame.local(frame.samples.along(r)) for r in frame.lines.runs() if r.line == name]
-        )
-        worst = on[int(np.argmax(np.abs(off[on])))]
-        if abs(off[worst]) > max(STRAY * frame.sigmas[name], LEAST):
+        runs = [run for run in frame.lines.runs() if run.line == name]
+        on = np.concatenate([frame.local(frame.samples.along(run)) for run in runs])
+        worst = on[int(np.argmax(off[on]))]
+        if off[worst] > max(STRAY * frame.sigmas[name], LEAST * edge_length):
             found.append(
                 Finding(
                     code="lines-fight",
                     where=name,
-                    message=f"The skin passes {abs(off[worst]):.1f} mm from '{name}' near "
-                    f"{_place(frame.points[worst])}: its neighbours want it elsewhere.",
+                    message=f"A fair skin would pass {off[worst]:.1f} mm from '{name}' near "
+                    f"{_place(frame.points[worst])}: the lines round it want it elsewhere.",
                     remedy="Check that line and those it crosses in the pictures.",
                 )
             )
-    return found
+    return tuple(found)

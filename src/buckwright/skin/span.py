@@ -10,9 +10,10 @@ from buckwright.errors import JobError
 from buckwright.geometry.mesh import MeshLocator, triangle_areas, triangle_normals
 from buckwright.geometry.polyline import polyline_length
 from buckwright.geometry.triangulation import triangles_within
+from buckwright.model.finding import Finding
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import LineTrack, RegionSpec, Skin, SkinRegion
-from buckwright.skin.doubt import doubts
+from buckwright.skin.doubt import doubts, fighting_lines
 from buckwright.skin.frame import RegionFrame, first_stiffness
 from buckwright.skin.layout import lay_out_lines
 from buckwright.skin.mirroring import mirrored_region
@@ -43,8 +44,8 @@ def span_skin(network: LineNetwork, regions: tuple[RegionSpec, ...], *, edge_len
     fine = sample_network(network, regions, edge_length=edge_length, step=edge_length)
     shared = _shared_arcs(fine, regions)
     for spec in regions:
-        sheet = _sheet(network, regions, spec, (fine, shared), edge_length)
-        region = _finished(sheet, spec)
+        sheet, fights = _sheet(network, regions, spec, (fine, shared), edge_length)
+        region = _finished(sheet, spec, fights)
         spanned.append(region)
         if spec.side == "left":
             spanned.append(mirrored_region(region))
@@ -62,8 +63,11 @@ def _sheet(
     spec: RegionSpec,
     known: tuple[Samples, frozenset[tuple[str, int]]],
     edge_length: float,
-) -> Sheet:
-    """The surface of one region: laid out, spanned coarsely twice, then at the edge length."""
+) -> tuple[Sheet, tuple[Finding, ...]]:
+    """The surface of one region, and the lines that fight in it.
+
+    Laid out, spanned coarsely twice, then at the edge length.
+    """
     fine, shared = known
     around = polyline_length(fine.points[gather_lines(fine, spec)[0].loop(fine)], closed=True)
     step = float(np.clip(around / COARSE, edge_length, 8.0 * edge_length))
@@ -76,8 +80,9 @@ def _sheet(
     try:
         sheet = first_sheet(frame, places, first_stiffness(sigmas, edge_length), step)
         sheet = finer_sheet(sheet, frame, step, solves=2)
+        fights = fighting_lines(sheet, edge_length)
         fine_frame = RegionFrame(fine, lines, shared, sigmas)
-        return finer_sheet(sheet, fine_frame, edge_length, solves=2)
+        return finer_sheet(sheet, fine_frame, edge_length, solves=2), fights
     except ValueError as error:
         raise JobError(
             f"The lines of '{spec.name}' cannot be joined by triangles of {edge_length:g} mm "
@@ -95,7 +100,7 @@ def _shared_arcs(samples: Samples, regions: tuple[RegionSpec, ...]) -> frozenset
     return frozenset(arc for arc, count in owners.items() if count > 1)
 
 
-def _finished(sheet: Sheet, spec: RegionSpec) -> SkinRegion:
+def _finished(sheet: Sheet, spec: RegionSpec, fights: tuple[Finding, ...]) -> SkinRegion:
     """The sheet with its holes cut out, its outside outward and its chart upright."""
     frame, lines = sheet.frame, sheet.frame.lines
     chart, triangles = sheet.chart, sheet.triangles
@@ -129,7 +134,7 @@ def _finished(sheet: Sheet, spec: RegionSpec) -> SkinRegion:
         holes=tracks[2],
         line_error_most=float(off.max()),
         line_error_rms=float(np.sqrt(np.mean(off**2))),
-        findings=doubts(sheet, spec.name),
+        findings=(*doubts(sheet, spec.name), *fights),
     )
 
 
