@@ -1,74 +1,9 @@
-// What the server sends. Lengths are millimetres at full size in vehicle axes unless said.
+// What each sheet holds, as the server sends it.
 
-export type Figure =
-  | { mm: number }
-  | { fine: number }
-  | { run: number }
-  | { m2: number }
-  | { kg: number }
-  | { text: string };
-export type Words = (string | Figure)[];
-export type Point2 = [number, number];
-export type Point3 = [number, number, number];
-export type State = "done" | "stale" | "not done";
+import type { Point2, Point3, SheetBase } from "./basics";
 
-export interface Outline {
-  name: string;
-  question: string;
-  state: State;
-  answer: Words | null;
-  findings: number;
-}
-
-export interface Operation {
-  id: number;
-  made: string;
-  who: string;
-  description: string;
-  kind: "edit" | "undo" | "redo";
-  subject: number | null;
-}
-
-export interface WorkStatus {
-  work: string;
-  state: "idle" | "running" | "stopping" | "done" | "stopped" | "failed";
-  step: string;
-  share: number;
-  words: string;
-}
-
-export interface PacketState {
-  revision: string;
-  size: number;
-  files: { name: string; size: number }[];
-}
-
-export interface JobState {
-  name: string;
-  revision: string;
-  scale: number;
-  wheelbase: number | null;
-  number: number;
-  sheets: Outline[];
-  undo: string | null;
-  redo: string | null;
-  history: Operation[];
-  packet: PacketState | null;
-  work: WorkStatus;
-}
-
-export interface Finding {
-  code: string;
-  where: string;
-  message: string;
-  remedy: string;
-}
-
-export interface SheetBase {
-  name: string;
-  lacking: string;
-  findings: Finding[];
-}
+export type * from "./basics";
+export type * from "./metal";
 
 export interface Camera {
   centre: Point3;
@@ -142,90 +77,6 @@ export interface RegionRow {
 
 export interface SkinSheet extends SheetBase {
   regions: RegionRow[];
-}
-
-export interface WireRow {
-  name: string;
-  line: string;
-  region: string;
-  side: string;
-  layer: number;
-  diameter: number;
-  closed: boolean;
-  length: number;
-  cut_length: number;
-  set_in: number;
-  least_radius: number;
-  form_radius: number;
-  sprung: boolean;
-  mass: number;
-  tacks: { to: string; at: number }[];
-}
-
-export interface StraightRow {
-  name: string;
-  cut_length: number;
-  mass: number;
-  wire?: string;
-  member?: string;
-}
-
-export interface CuttingPlan {
-  stock: string;
-  bars: { bar_length: number; remnant: number; pieces: { name: string; length: number }[] }[];
-  bars_bound: number;
-  kerf: number;
-  proven: boolean;
-}
-
-export interface BuckSheet extends SheetBase {
-  wires: WireRow[];
-  members?: StraightRow[];
-  posts?: StraightRow[];
-  plans?: CuttingPlan[];
-}
-
-export interface AreaRow {
-  kind: "stretch" | "shrink" | "leave";
-  area: number;
-  mean: number;
-  peak: number;
-  centre: Point3;
-  words: string;
-}
-
-export interface PanelRow {
-  name: string;
-  region: string;
-  area: number;
-  blank_area: number;
-  size: Point2;
-  mass: number;
-  stretch: number;
-  shrink: number;
-  verdict: { step: string; reason: string; elongation: number; source: string };
-  areas: AreaRow[];
-}
-
-export interface PanelsSheet extends SheetBase {
-  panels: PanelRow[];
-  sheet: { alloy: string; thickness: number; size: Point2 } | null;
-}
-
-export interface GaugeRow {
-  name: string;
-  hand: "left" | "right";
-  plane: ["x" | "y" | "z", number];
-  size: Point2;
-  length: number;
-  outline: Point2[];
-  profile: Point2[];
-  marks: Point2[];
-  mark_names: string[];
-}
-
-export interface GaugesSheet extends SheetBase {
-  gauges: GaugeRow[];
 }
 
 export interface HeightRow {

@@ -49,15 +49,13 @@ export function inUnits(sentence: string, system: System): string {
   });
 }
 
+/** The shortest decimal that stands for the number, as a fraction: Python reads it the same way. */
 function exactFraction(value: number): [bigint, bigint] {
-  const bits = new DataView(new ArrayBuffer(8));
-  bits.setFloat64(0, value);
-  const high = bits.getUint32(0);
-  const exponent = (high >>> 20) & 0x7ff;
-  const fraction = (BigInt(high & 0xfffff) << 32n) | BigInt(bits.getUint32(4));
-  const mantissa = exponent === 0 ? fraction : fraction | (1n << 52n);
-  const power = BigInt((exponent === 0 ? 1 : exponent) - 1075);
-  return power >= 0n ? [mantissa << power, 1n] : [mantissa, 1n << -power];
+  const [digits = "0", exponent = "0"] = value.toExponential().split("e");
+  const [whole = "0", decimals = ""] = digits.split(".");
+  const over = BigInt(whole + decimals);
+  const power = Number(exponent) - decimals.length;
+  return power >= 0 ? [over * 10n ** BigInt(power), 1n] : [over, 10n ** BigInt(-power)];
 }
 
 function rounded(over: bigint, under: bigint): bigint {
