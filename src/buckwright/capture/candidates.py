@@ -16,6 +16,8 @@ Index = NDArray[np.int64]
 _LEAST_QUALITY = 0.08
 """sin(angle of the trace to the epipolar plane) * sin(parallax) below which a hit says nothing."""
 _VOTE_PX, _REACH_PX = 3.0, 12.0
+_LEAST_LOOP = 8
+"""Marks of a trace that may be a loop."""
 _MERGE = 0.8
 """mm over quality: candidates closer than this on one ray are the same."""
 
@@ -35,10 +37,14 @@ class Candidates:
 
 
 class TraceFinder:
-    """Distances from points in space to the traces of every view; build once, ask often."""
+    """Distances from points in space to the traces of every view; build once, ask often.
 
-    def __init__(self, views: Views, marks: Marks) -> None:
+    Of a closed line, a view that shows it whole speaks against every point beside its trace.
+    """
+
+    def __init__(self, views: Views, marks: Marks, *, closed: bool) -> None:
         self.views = views
+        self._whole = _shown_whole(marks, views) if closed else np.zeros(len(views.names), bool)
         self._rows = [np.flatnonzero(marks.view == k) for k in range(len(views.names))]
         self._marks = marks
         self._trees = [cKDTree(marks.flat[rows]) for rows in self._rows]
@@ -61,8 +67,23 @@ class TraceFinder:
         return gaps
 
     def support(self, points: Array) -> Array:
-        """(n,) about the number of views with a trace through each point."""
-        return np.asarray(np.exp(-0.5 * (self.distances(points) / _VOTE_PX) ** 2).sum(axis=0))
+        """(n,) about the number of views with a trace through each point, less the whole ones
+        without.
+        """
+        gaps = self.distances(points)
+        against = 1.0 - np.exp(-0.5 * (gaps[self._whole] / (2.0 * _VOTE_PX)) ** 2)
+        return np.asarray(np.exp(-0.5 * (gaps / _VOTE_PX) ** 2).sum(axis=0) - against.sum(axis=0))
+
+
+def _shown_whole(marks: Marks, views: Views) -> NDArray[np.bool_]:
+    """(k,) whether a view has a trace that comes back to its start."""
+    whole = np.zeros(len(views.names), dtype=bool)
+    for piece in np.unique(marks.piece):
+        rows = np.flatnonzero(marks.piece == piece)
+        view = marks.view[rows[0]]
+        gap = np.linalg.norm(marks.flat[rows[-1]] - marks.flat[rows[0]]) * views.focal[view]
+        whole[view] |= len(rows) > _LEAST_LOOP and gap < 2.0 * STEP_PX
+    return whole
 
 
 def candidates_of_view(
@@ -104,7 +125,7 @@ def _merged(found: Candidates) -> Candidates:
     poorer = np.minimum(found.quality[1:], found.quality[:-1])
     begins = np.append(True, (np.diff(found.mark) > 0) | (gap * poorer > _MERGE))
     group = np.cumsum(begins) - 1
-    weight = found.quality**2 * found.support
+    weight = found.quality**2 * np.maximum(found.support, 0.01)
     total = np.bincount(group, weight)
     mean = [np.bincount(group, weight * found.point[:, k]) / total for k in range(3)]
     first = np.flatnonzero(begins)

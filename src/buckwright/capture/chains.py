@@ -1,5 +1,7 @@
 """From candidates to unordered points on the line: the best chain along every trace."""
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
@@ -102,7 +104,7 @@ def _layers(found: Candidates, links: int) -> list[Index]:
     """Rows of the best-supported candidates of every link that has any."""
     starts = np.searchsorted(found.mark, np.arange(links + 1))
     layers = []
-    for start, end in zip(starts[:-1], starts[1:], strict=True):
+    for start, end in pairwise(starts):
         rows = np.arange(start, end)
         if len(rows) > _MOST_CHOICES:
             rows = rows[np.argsort(-found.support[rows])[:_MOST_CHOICES]]

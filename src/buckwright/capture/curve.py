@@ -60,10 +60,10 @@ def _knots(breaks: Array, *, closed: bool) -> Array:
 
 
 def curve_through(polyline: Array, spans: int, *, closed: bool) -> Curve:
-    """A smooth curve of even spans near a rough polyline (m, 3), gaps between its points bridged."""
+    """A smooth curve of even spans near a rough polyline (m, 3); gaps in it are bridged."""
     even = resample_polyline(polyline, 12 * spans, closed=closed)
     along = arc_lengths(even, closed=closed)
-    breaks = np.linspace(0.0, float(along[-1]), spans + 1)
+    breaks = np.linspace(0.0, float(along[-1]), spans + 1, dtype=np.float64)
     return _fitted(even, along[: len(even)], breaks, smoothing=1e-2, closed=closed)
 
 
@@ -79,9 +79,15 @@ def stretched(curve: Curve, breaks: Array, *, before: float = 0.0, after: float 
         fine, points = _with_ends(curve, fine, points, before=before, after=after)
     along = arc_lengths(points, closed=curve.closed)
     places = np.append(fine, curve.length) if curve.closed else fine
-    moved = np.interp(breaks, places, along)
-    moved[0], moved[-1] = 0.0, along[-1]
+    moved = _inside(np.interp(breaks, places, along), float(along[-1]))
     return _fitted(points, along[: len(points)], moved, smoothing=1e-9, closed=curve.closed)
+
+
+def _inside(breaks: Array, length: float) -> Array:
+    """The breaks from 0 to the length; those that were cut off, or nearly, are gone."""
+    close = 0.2 * length / len(breaks)
+    inner = breaks[(breaks > close) & (breaks < length - close)]
+    return np.concatenate([[0.0], inner, [length]])
 
 
 def _with_ends(
@@ -110,7 +116,8 @@ def _fitted(points: Array, at: Array, breaks: Array, *, smoothing: float, closed
     bend = third_differences(count, closed=closed)
     normal += smoothing * np.trace(normal) / count * (bend.T @ bend)
     normal += 1e-12 * np.trace(normal) * np.eye(count)
-    return Curve(breaks, np.linalg.solve(normal, basis.T @ points), closed)
+    control = np.asarray(np.linalg.solve(normal, basis.T @ points), dtype=np.float64)
+    return Curve(breaks, control, closed)
 
 
 def third_differences(count: int, *, closed: bool) -> Array:

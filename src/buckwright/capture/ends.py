@@ -14,7 +14,9 @@ __all__ = ["Ends", "ends_of"]
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-_NEAR_PX, _ACROSS_PX, _LIMIT_PX = 12.0, 6.0, 4.0
+_LEAST_VIEWS = 3
+"""Two could always be made to agree by bending the end of the curve aside."""
+_NEAR_PX, _ACROSS_PX, _LIMIT_PX = 5.0, 6.0, 4.0
 _LEAST_PACE = 0.3
 """Of the best view's px to a mm: views that see the end nearly end on do not count."""
 _USUAL_VARIANCE, _BELIEF = 4.0, 4.0
@@ -32,7 +34,7 @@ class Ends:
     weight: float
     """Of each, where a mark weighs 1 across the line."""
     known: NDArray[np.bool_]
-    """(2,) first, last: whether two views tell where the line ends."""
+    """(2,) first, last: whether the views tell where the line ends."""
 
     def at(self, length: float) -> Array:
         """(m,) parameters of a curve of that length."""
@@ -57,7 +59,7 @@ def ends_of(curve: Curve, feet: Feet, views: Views, marks: Marks, *, noise: floa
     """The traces' ends at the ends of an open curve; None of a closed one or where none is told.
 
     `noise` px^2 is what a mark counts with across the line. An end is told by the traces that
-    stop within 12 px of the curve's end in two views at least; a trace that stops elsewhere is
+    stop within 5 px of the curve's end in three views at least; a trace that stops elsewhere is
     hidden by something. How well hands stop is judged by how well the views agree.
     """
     if curve.closed:
@@ -66,7 +68,7 @@ def ends_of(curve: Curve, feet: Feet, views: Views, marks: Marks, *, noise: floa
     found: list[tuple[Index, bool]] = []
     for last in (False, True):
         chosen = _stopping(curve, feet, marks, outer, last=last)
-        if len(chosen) >= 2:
+        if len(chosen) >= _LEAST_VIEWS:
             found.append((chosen, last))
     if not found:
         return None

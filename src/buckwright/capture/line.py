@@ -25,6 +25,10 @@ _SPACING_PX = 12.0
 """Between the points that are handed on."""
 _FEWEST, _MOST = 40, 240
 _LEAST_POINTS = 4
+_MOST_UNSEEN = {True: 0.15, False: 0.4}
+"""Share of a closed and of an open line that fewer than two views show. Beyond it the views were
+matched wrongly: a loop without its shape is no measurement, while a wheel may hide much of a sill.
+"""
 
 
 def line_from_traces(
@@ -41,7 +45,7 @@ def line_from_traces(
     """
     views, marks = see_traces(name, traces, calibration)
     box = _box(calibration)
-    finder = TraceFinder(views, marks)
+    finder = TraceFinder(views, marks, closed=closed)
     points, support = rough_points(views, marks, finder=finder, box=box)
     if len(points) < _LEAST_POINTS:
         raise _do_not_meet(name)
@@ -49,11 +53,14 @@ def line_from_traces(
     if len(rough) < _LEAST_POINTS:
         raise _do_not_meet(name)
     px = _mm_to_a_pixel(views, rough)
-    fit = smoothed_fit(refined_fit(rough, views, marks, closed=closed, px=px), views, marks, px=px)
+    coarse = refined_fit(rough, views, marks, closed=closed, px=px)
+    fit = smoothed_fit(coarse, views, marks, px=px)
     if fit.counts.mean() < 0.2 or len(np.unique(marks.view[fit.counts])) < 2:
         raise _do_not_meet(name)
     at = _places(fit, views, marks, px=px)
     precise = precision_at(at, fit, views, marks, calibration)
+    if np.mean(precise.views < 2) > _MOST_UNSEEN[closed]:
+        raise _do_not_meet(name)
     return _answer(name, at, fit, precise, views=views, marks=marks, traces=traces)
 
 
@@ -84,11 +91,11 @@ def _places(fit: Fit, views: Views, marks: Marks, *, px: float) -> Array:
     length = fit.curve.length
     if fit.curve.closed:
         count = int(np.clip(np.ceil(length / (_SPACING_PX * px)), _FEWEST, _MOST))
-        return np.arange(count) * (length / count)
+        return np.asarray(np.arange(count) * (length / count), dtype=np.float64)
     start, end = supported_range(fit, views, marks)
     start, end = max(start, 0.0), min(end, length)
     count = int(np.clip(np.ceil((end - start) / (_SPACING_PX * px)), _FEWEST, _MOST))
-    return np.linspace(start, end, count)
+    return np.linspace(start, end, count, dtype=np.float64)
 
 
 def _answer(

@@ -79,7 +79,9 @@ def supported_range(fit: Fit, views: Views, marks: Marks) -> tuple[float, float]
             high.append((-float(reach[last]), float(feet.pace[last])))
     if len(low) < 2:
         return 0.0, fit.curve.length
-    return _second(low), -_second(high)
+    start, end = _second(low), -_second(high)
+    # Views that share next to nothing do not say where the line ends.
+    return (start, end) if end - start > 0.2 * fit.curve.length else (0.0, fit.curve.length)
 
 
 def _second(reaches: list[tuple[float, float]]) -> float:

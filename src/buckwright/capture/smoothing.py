@@ -40,10 +40,11 @@ def smoothed_fit(fit: Fit, views: Views, marks: Marks, *, px: float) -> Fit:
     axes = _principal_axes(curve)
     gate = max(5.0 * fit.sigma_px, 4.0)
     spread = np.full(3, 0.1 * _SOFTEST_PX * px)
+    noise = wobble_of(fit, marks).to_a_mark
+    ends = ends_of(fit.curve, fit.feet, views, marks, noise=noise)
     for _ in range(_ROUNDS):
         noise = wobble_of(fit, marks).to_a_mark
         stiff = noise * (axes / spread**2) @ axes.T
-        ends = ends_of(curve, fit.feet, views, marks, noise=noise)
         fit = fit_curve(curve, views, marks, gate=gate, stiff=stiff, ends=ends, rounds=3)
         curve = fit.curve
         before, spread = spread, _learned(fit, axes, spread, noise)

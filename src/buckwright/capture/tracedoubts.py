@@ -36,6 +36,7 @@ def line_findings(
         *_few_pictures(name, views),
         *_badly_placed(name, fit, precise, views),
         *_hidden(name, precise, views),
+        *_left_over(name, fit),
         *_stray_traces(name, fit, views, marks),
     )
 
@@ -99,6 +100,18 @@ def _hidden(name: str, precise: Precision, views: Views) -> Iterator[Finding]:
             message=f"Over {100 * hidden.mean():.0f} % of the line fewer than two pictures show "
             "it: it is carried through there smoothly.",
             remedy="Trace that part in two pictures or more, or add pictures that see it.",
+        )
+
+
+def _left_over(name: str, fit: Fit) -> Iterator[Finding]:
+    beyond = float(np.mean((fit.feet.past != 0.0) & ~fit.counts))
+    if beyond > _PART:
+        yield Finding(
+            code="part-not-measured",
+            where=name,
+            message=f"{100 * beyond:.0f} % of what is traced lies past the ends of what could be "
+            "measured: only one picture shows it.",
+            remedy="Trace that part in a second picture, or take one that shows it.",
         )
 
 

@@ -111,9 +111,10 @@ def _pair(content: dict[str, Any], key: str, path: Path) -> tuple[int, int]:
 
 def _length(content: dict[str, Any], key: str, path: Path) -> float:
     value = content.get(key)
-    if not _is_number(value) or not 0.0 < float(value) < 1e5:
+    length = float(value) if value is not None and _is_number(value) else 0.0
+    if not 0.0 < length < 1e5:
         raise _wrong(path, f"needs '{key}' as a length in millimetres", "Write it as a number.")
-    return float(value)
+    return length
 
 
 def _check_board(

@@ -1,7 +1,8 @@
 """Mats, pictures, traces, and what is measured from them.
 
-Frame of this file: millimetres of the mat as measured by its bars, x along the columns,
-y along the rows, z up out of the paper. Pixels have their centres at integers.
+Frame of this file: millimetres of the mat as measured by its bars, x to the right along the
+columns, y up the page (against the count of the rows, so that it is negative on the mat), z up
+out of the paper; the origin is the top-left outer corner. Pixels have their centres at integers.
 """
 
 from typing import Literal
