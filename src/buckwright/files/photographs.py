@@ -21,7 +21,8 @@ __all__ = ["display_jpeg", "read_picture", "read_picture_bytes"]
 
 LEAST_SIDE, MOST_SIDE, MOST_PIXELS = 240, 20_000, 150_000_000
 MOST_BYTES = 200_000_000
-_FORMATS = ("JPEG", "MPO", "PNG", "TIFF", "WEBP", "BMP")
+_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP")
+"""JPEG stands for MPO too: phones' files that hold a second picture behind the first."""
 _QUALITY = 85
 
 
@@ -48,6 +49,8 @@ def read_picture_bytes(data: bytes, *, name: str) -> tuple[PictureSource, NDArra
     moves, smaller than 240 pixels or absurdly large.
     """
     with _opened(data, name) as image:
+        # A JPEG holds brightness by itself: no way through red, green and blue.
+        image.draft("L", image.size)
         grey = _decoded(image, data, name, mode="L")
     source = PictureSource(
         name=name, sha256=sha256(data).hexdigest(), size=(grey.shape[1], grey.shape[0])
@@ -62,8 +65,7 @@ def display_jpeg(data: bytes, *, most: int) -> bytes:
     """
     name = "to be shown"
     with _opened(data, name) as image:
-        if image.format in ("JPEG", "MPO"):
-            image.draft("RGB", (most, most))
+        image.draft("RGB", (most, most))
         colour = Image.fromarray(_decoded(image, data, name, mode="RGB"))
     colour.thumbnail((most, most), Image.Resampling.LANCZOS)
     out = io.BytesIO()
