@@ -94,8 +94,12 @@ def make_buck():
     cut = BarCut(
         stock="6.35 mm rod",
         bar_length=6096.0,
-        pieces=(Piece(name="W1", length=2120.0), Piece(name="W2", length=3400.0)),
-        remnant=572.0,
+        pieces=(
+            Piece(name="W1", length=2120.0),
+            Piece(name="W2", length=3400.0),
+            Piece(name="P1", length=60.0),
+        ),
+        remnant=508.0,
     )
     plan = CuttingPlan(stock="6.35 mm rod", bars=(cut,), bars_bound=1, kerf=2.0, proven=True)
     tube = plan.model_copy(update={"stock": "25.4 mm square tube", "proven": False})

@@ -20,25 +20,44 @@ export function Bars({ plan }: { plan: CuttingPlan }): JSX.Element | null {
       <ol class="bars">
         {plan.bars.map((bar, k) => (
           <li key={k}>
-            <div class="bar" style={{ width: `${(100 * bar.bar_length) / longest}%` }}>
+            <div
+              class="bar"
+              aria-hidden="true"
+              style={{ width: `${(100 * bar.bar_length) / longest}%` }}
+            >
               {bar.pieces.map((piece, n) => (
-                <button
-                  type="button"
+                <span
                   key={n}
-                  aria-pressed={picked.value === piece.name}
-                  class={hovered.value === piece.name ? "near" : ""}
+                  class={marked(piece.name)}
                   style={{ width: `${(100 * piece.length) / bar.bar_length}%` }}
                   title={`${piece.name}: ${formatLength(piece.length, system.value)}`}
                   onClick={() => pick(piece.name)}
                 >
                   {piece.name}
-                </button>
+                </span>
               ))}
             </div>
-            <span class="rest">{formatLength(bar.remnant, system.value)} left</span>
+            <p class="pieces">
+              {bar.pieces.map((piece, n) => (
+                <button
+                  type="button"
+                  key={n}
+                  class="name"
+                  aria-pressed={picked.value === piece.name}
+                  onClick={() => pick(piece.name)}
+                >
+                  {piece.name} <b>{formatLength(piece.length, system.value)}</b>
+                </button>
+              ))}
+              <span class="rest">{formatLength(bar.remnant, system.value)} left</span>
+            </p>
           </li>
         ))}
       </ol>
     </section>
   );
+}
+
+function marked(name: string): string {
+  return picked.value === name ? "picked" : hovered.value === name ? "near" : "";
 }

@@ -38,6 +38,7 @@ export function Plan({ content }: { content: PlanSheet }): JSX.Element | null {
           { head: "people", cell: (row) => row.people },
           { head: "level", cell: (row) => row.skill },
           { head: "when", words: true, cell: (row) => when(row, assignments, left_over) },
+          { head: "who", words: true, cell: (row) => who(row, assignments) },
         ]}
       />
       <Cautions tasks={tasks} />
@@ -76,6 +77,15 @@ function when(task: TaskRow, assignments: AssignmentRow[], left: string[]): stri
   return [...new Set(found)].join(", ");
 }
 
+function who(task: TaskRow, assignments: AssignmentRow[]): string {
+  const found = assignments.filter((row) => row.task === task.name).flatMap((row) => row.people);
+  return [...new Set(found)].join(", ");
+}
+
+function marked(name: string): string {
+  return picked.value === name ? "picked" : hovered.value === name ? "near" : "";
+}
+
 function about(task: TaskRow): string {
   const after = task.needs.length > 0 ? ` After: ${task.needs.join(", ")}.` : "";
   return `${task.name}: about ${hours(task.expected)} hours, ${task.people} ${task.people === 1 ? "person" : "people"} at level ${task.skill}.${after} ${task.caution}`;
@@ -95,7 +105,12 @@ function Board({ session, longest, work }: BoardProps): JSX.Element {
       <h2>
         {session.name} <small>{words}, {hours(session.hours)} hours</small>
       </h2>
-      <div class="lanes" style={{ width: `${(100 * session.hours) / longest}%` }}>
+      <div
+        class="lanes"
+        role="img"
+        aria-label={`Who works on what, ${session.name}; the table of tasks below says the same`}
+        style={{ width: `${(100 * session.hours) / longest}%` }}
+      >
         {session.present.map((person) => (
           <div class="lane" key={person}>
             <span class="who">{person}</span>
@@ -103,11 +118,9 @@ function Board({ session, longest, work }: BoardProps): JSX.Element {
               {work
                 .filter((row) => row.people.includes(person))
                 .map((row) => (
-                  <button
-                    type="button"
+                  <span
                     key={`${row.task} ${row.start}`}
-                    class={hovered.value === row.task ? "near" : ""}
-                    aria-pressed={picked.value === row.task}
+                    class={marked(row.task)}
                     title={`${row.task}, ${hours(row.hours)} hours`}
                     style={{
                       left: `${(100 * row.start) / session.hours}%`,
@@ -118,7 +131,7 @@ function Board({ session, longest, work }: BoardProps): JSX.Element {
                     onClick={() => pick(row.task)}
                   >
                     {row.task}
-                  </button>
+                  </span>
                 ))}
             </div>
           </div>
