@@ -28,10 +28,8 @@ ROUNDS = 6
 class Band:
     """How the line lies in its band."""
 
-    kept: bool
-    """False where pins pull the line out of the band of a point."""
     most_outside: float
-    """mm beyond the band at the worst point, 0 where it is kept."""
+    """mm beyond the band at the worst point, where pins pull the line out; 0 where it is kept."""
     worst: int
     """The point farthest outside, or nearest its edge."""
     pressed: int
@@ -76,7 +74,7 @@ def hold_in_band(
     beyond = _across(batten, control, _frames(batten, control)) - half_width
     worst = int(np.argmax(beyond))
     most = max(0.0, float(beyond[worst]))
-    return control, Band(most <= 1e-3, most, worst, len(held))
+    return control, Band(most, worst, len(held))
 
 
 def _frames(batten: Batten, control: Array) -> Array:
@@ -115,7 +113,8 @@ def _pressed(
     slack = batten.compliance(rows, rows, stiffness) * (direction @ direction.T)
     scale = 1.0 / np.sqrt(np.diag(slack))
     matrix = slack * scale[:, None] * scale
-    matrix = matrix + 1e-10 * np.eye(len(matrix))
+    # The ridge keeps the cost convex; in the rows it would let huge forces buy contradictions.
+    cost = matrix + 1e-9 * np.eye(len(matrix))
     gap = batten.basis[points] @ rest - batten.points[points]
     off = np.einsum("kwd,kd->kw", ways, gap).ravel()
     reach = np.repeat(width * OCTAGON, 4)
@@ -123,7 +122,7 @@ def _pressed(
     upper = np.concatenate([reach - off, zero]) * scale
     lower = np.concatenate([-reach - off, zero]) * scale
     sense = np.concatenate([np.zeros(len(reach)), np.full(len(zero), 5)]).astype(np.int32)
-    force, _, flag, _ = daqp.solve(matrix, np.zeros(len(matrix)), matrix, upper, lower, sense)
+    force, _, flag, _ = daqp.solve(cost, np.zeros(len(matrix)), matrix, upper, lower, sense)
     if flag != 1:
         return None
     pull = (np.asarray(force) * scale)[:, None] * direction

@@ -11,6 +11,9 @@ from buckwright.model.lines import Line
 
 __all__ = ["band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
 
+SLIGHT = 0.1
+"""mm beyond the band that nobody can see or measure."""
+
 LENGTHENED = 20.0
 """mm of lengthening beyond which it is worth a word."""
 
@@ -119,7 +122,7 @@ def _short_of(point: np.ndarray, line: SidedLine, end: int) -> float:
 
 def band_doubts(fair: Line, band: Band, draft: Draft) -> tuple[Finding, ...]:
     """A line that its crossings pull out of the band round its own points."""
-    if band.kept:
+    if band.most_outside < SLIGHT:
         return ()
     where = ", ".join(f"{value:.0f}" for value in draft.batten.points[band.worst])
     return (
