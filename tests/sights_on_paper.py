@@ -63,8 +63,11 @@ def with_bar(stretch=1.0):
     return MAT.model_copy(update={"bars": (Bar(start=(1, 1), end=(18, 1), mm=510.0 * stretch),)})
 
 
-def trace(name, points, *, stands=STANDS, wobble=1.0, seed=2):
-    """Traces of a line in all pictures, with a wobble that forgets itself over about 60 px."""
+def trace(name, points, *, stands=STANDS, wobble=1.0, seed=2, vertex=25.0):
+    """Traces of a line in all pictures, with a wobble that forgets itself over about 60 px.
+
+    `vertex` px lie between the points of a trace; on tight corners a hand sets them closer.
+    """
     random = np.random.default_rng(seed)
     traces = []
     for number, stand in enumerate(stands):
@@ -73,7 +76,7 @@ def trace(name, points, *, stands=STANDS, wobble=1.0, seed=2):
         hand = gaussian_filter1d(random.normal(size=px.shape), 30.0 / step, axis=0)
         px = px + wobble * hand / hand.std()
         traces.append(
-            Trace(line=name, picture=f"p{number:02d}.jpg", px=px[:: max(1, int(25 / step))])
+            Trace(line=name, picture=f"p{number:02d}.jpg", px=px[:: max(1, int(vertex / step))])
         )
     return traces
 
