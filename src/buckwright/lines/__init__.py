@@ -1,11 +1,13 @@
 """Lines: from the mat to full size, fair, meeting where they cross, changed on purpose.
 
 make_reference     the whole step                                 reference.py
-place_lines        mat frame -> vehicle axes at full size         placing.py
+place_lines        mat frame -> vehicle axes at full size         placing.py, datum.py
 fair_network       all lines, drawn together at their crossings   network.py, crossings.py, sides.py
-fair_line          one line: least change of curvature in a band  fairing.py, batten.py, band.py
+fair_line          one line: least change of curvature in a band  fairing.py, drafting.py
 apply_departures   stretch zones                                  departing.py
-What is in doubt is put into words in doubts.py.
+
+batten.py is the penalised spline with its choice of stiffness, band.py the convex programme that
+keeps it near its points; doubts.py puts into words what is in doubt.
 """
 
 from buckwright.lines.departing import apply_departures

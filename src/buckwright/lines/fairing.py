@@ -30,15 +30,13 @@ def fair_line(placed: PlacedLine, *, tolerance: float = 0.0, pins: Points3 | Non
     (k, 3) are met exactly, in the way of the module's docstring.
     Raises JobError where the points do not make a line.
     """
-    draft = draft_line(placed)
+    draft, at = draft_line(placed), np.empty(0)
     if pins is not None and len(pins):
         at = _pin_parameters(draft, np.asarray(pins))
         draft = redraft(draft, *_span(draft, at))
         at = np.clip(at, draft.start, draft.end)
         draft = pin_draft(draft, at, np.asarray(pins))
-        line, _ = finish_line(draft, placed, tolerance=tolerance, pins=at)
-    else:
-        line, _ = finish_line(draft, placed, tolerance=tolerance, pins=np.empty(0))
+    line, _ = finish_line(draft, placed, tolerance=tolerance, pins=at)
     return line
 
 

@@ -60,7 +60,7 @@ def fair_network(placed: tuple[PlacedLine, ...], specs: tuple[LineSpec, ...]) ->
     doubts += end_doubts(drafts, nodes, sided)
     for draft, line, held in zip(drafts, sided, pins, strict=True):
         fair, band = finish_line(draft, line.placed, tolerance=line.tolerance, pins=held.at)
-        lines |= _both_sides(fair, line, draft, held, points)
+        lines |= _both_sides(fair, line)
         doubts += band_doubts(fair, band, draft)
     crossings = [
         crossing
@@ -149,9 +149,7 @@ def _held(draft: Draft, held: Pins, points: Array) -> Draft:
     return pin_draft(draft, held.at, _points_of(held, points))
 
 
-def _both_sides(
-    fair: Line, sided: SidedLine, draft: Draft, held: Pins, points: Array
-) -> dict[str, Line]:
+def _both_sides(fair: Line, sided: SidedLine) -> dict[str, Line]:
     """The line, made exactly symmetric or joined by its mirror image."""
     control = np.asarray(fair.control)
     if sided.kind == "self":
