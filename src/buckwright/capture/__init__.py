@@ -7,6 +7,21 @@ bundle       the adjustment: lens, poses, drift and the mat's true shape togethe
 placing      the mat's frame, the scale from its bars, the errors left in that frame
 doubts       findings about cameras, mat and scale
 calibration  the whole of it
+
+views        traces as rays, evenly spaced marks
+candidates   where a mark can lie in space, and how many views speak for it
+chains       the best chain of candidates along every trace
+threading    all chains on one rough thread
+curve        a cubic spline over its own length
+feet         the point of the curve that a mark belongs to
+fitting      the curve whose pictures run along the traces
+refining     as many spans as the traces ask for
+ends         where an open line ends
+smoothing    how stiff the curve may be taken to be, direction by direction
+wobble       the hand's wobble, learned from what the views disagree on
+precision    standard errors and conditioning along the line
+tracedoubts  findings about a line
+line         the whole of it
 """
 
 from buckwright.capture.calibration import calibrate

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from buckwright.capture.candidates import TraceFinder
 from buckwright.capture.chains import rough_points
 from buckwright.capture.fitting import Fit
-from buckwright.capture.precision import Precision, precision_at
+from buckwright.capture.precision import Precision, precision_at, views_near
 from buckwright.capture.refining import refined_fit, supported_range
 from buckwright.capture.smoothing import smoothed_fit
 from buckwright.capture.threading import threaded
@@ -24,7 +24,9 @@ Array = NDArray[np.float64]
 _SPACING_PX = 12.0
 """Between the points that are handed on."""
 _FEWEST, _MOST = 40, 240
-_LEAST_POINTS = 4
+_LEAST_POINTS, _LEAST_EXPLAINED = 4, 0.2
+_SUPPORTS, _GOOD_START = (0.0, 2.3), 0.97
+"""Least support of the points that a start is made from; share of traces that settles it."""
 _MOST_UNSEEN = {True: 0.15, False: 0.4}
 """Share of a closed and of an open line that fewer than two views show. Beyond it the views were
 matched wrongly: a loop without its shape is no measurement, while a wheel may hide much of a sill.
@@ -44,24 +46,50 @@ def line_from_traces(
     Raises JobError with fewer than two solved pictures and where the traces do not meet in space.
     """
     views, marks = see_traces(name, traces, calibration)
-    box = _box(calibration)
-    finder = TraceFinder(views, marks, closed=closed)
-    points, support = rough_points(views, marks, finder=finder, box=box)
-    if len(points) < _LEAST_POINTS:
+    coarse = _best_start(views, marks, calibration, closed=closed)
+    if coarse is None or len(np.unique(marks.view[coarse.counts])) < 2:
         raise _do_not_meet(name)
-    rough = threaded(points, support)
-    if len(rough) < _LEAST_POINTS:
-        raise _do_not_meet(name)
-    px = _mm_to_a_pixel(views, rough)
-    coarse = refined_fit(rough, views, marks, closed=closed, px=px)
+    px = _mm_to_a_pixel(views, coarse.curve.control)
     fit = smoothed_fit(coarse, views, marks, px=px)
-    if fit.counts.mean() < 0.2 or len(np.unique(marks.view[fit.counts])) < 2:
-        raise _do_not_meet(name)
     at = _places(fit, views, marks, px=px)
     precise = precision_at(at, fit, views, marks, calibration)
-    if np.mean(precise.views < 2) > _MOST_UNSEEN[closed]:
+    if fit.counts.mean() < _LEAST_EXPLAINED or np.mean(precise.views < 2) > _MOST_UNSEEN[closed]:
         raise _do_not_meet(name)
     return _answer(name, at, fit, precise, views=views, marks=marks, traces=traces)
+
+
+def _best_start(
+    views: Views, marks: Marks, calibration: Calibration, *, closed: bool
+) -> Fit | None:
+    """The coarse fit that explains most of the traces; None where they do not meet.
+
+    With few pictures, points that only two of them vouch for may lead astray, or may be all
+    there is: where the first start leaves traces unexplained, one without them is tried too.
+    """
+    finder = TraceFinder(views, marks, closed=closed)
+    points, support = rough_points(views, marks, finder=finder, box=_box(calibration))
+    best, most = None, -np.inf
+    for least in _SUPPORTS:
+        chosen = support > least
+        if chosen.sum() < _LEAST_POINTS:
+            continue
+        rough = threaded(points[chosen], support[chosen])
+        if len(rough) < _LEAST_POINTS:
+            continue
+        px = _mm_to_a_pixel(views, rough)
+        fit = refined_fit(rough, views, marks, closed=closed, px=px)
+        explained = float(fit.counts.mean()) - _unseen(fit, views, marks)
+        if explained > most:
+            best, most = fit, explained
+        if most > _GOOD_START:
+            break
+    return best
+
+
+def _unseen(fit: Fit, views: Views, marks: Marks) -> float:
+    """Share of the curve that fewer than two views see."""
+    at = np.linspace(0.0, fit.curve.length, 100, endpoint=not fit.curve.closed)
+    return float(np.mean(views_near(at, fit, views, marks).sum(axis=1) < 2))
 
 
 def _do_not_meet(name: str) -> JobError:

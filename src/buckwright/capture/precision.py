@@ -10,7 +10,7 @@ from buckwright.capture.views import Marks, Views
 from buckwright.capture.wobble import wobble_of
 from buckwright.model.pictures import Calibration
 
-__all__ = ["Precision", "precision_at"]
+__all__ = ["Precision", "precision_at", "views_near"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -45,7 +45,7 @@ def precision_at(
     """
     curve = fit.curve
     points = curve.points(at)
-    sees = _seen(at, fit, views, marks)
+    sees = views_near(at, fit, views, marks)
     pulls = _pulls(at, fit, views) * sees[:, :, None]
     across = _across(at, fit)
     flat = np.einsum("nvk,njk->nvj", pulls, across)
@@ -86,7 +86,7 @@ def _fit_variance(at: Array, fit: Fit, marks: Marks, across: Array) -> Array:
     return np.asarray(flat.mean(axis=1))
 
 
-def _seen(at: Array, fit: Fit, views: Views, marks: Marks) -> NDArray[np.bool_]:
+def views_near(at: Array, fit: Fit, views: Views, marks: Marks) -> NDArray[np.bool_]:
     """(n, k) whether each view has marks that count near each point."""
     found = np.zeros((len(at), len(views.names)), dtype=bool)
     near = _NEAR_PX * _pixel(fit.curve.points(at), views)
