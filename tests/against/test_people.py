@@ -12,7 +12,7 @@ from buckwright.tables.anthropometry import (
 )
 
 # Gordon et al. 2014, NATICK/TR-15/007, printed mean, standard deviation, 5th, 50th and 95th
-# percentile in mm (read from a transcription with page numbers).
+# percentile in mm (read second hand, from a copy with page numbers).
 PRINTED: list[tuple[Breadth, Sex, float, float, float, float, float]] = [
     ("bideltoid", "men", 510.4, 32.5, 459, 509, 567),
     ("bideltoid", "women", 450.3, 28.7, 406, 450, 499),
