@@ -79,6 +79,18 @@ def test_an_open_hole_is_refused() -> None:
         _gathered(network, bad)
 
 
+def test_a_line_of_another_part_is_refused() -> None:
+    network, spec = cap()
+
+    def far(t: np.ndarray) -> np.ndarray:
+        return np.stack([2000.0 + 100.0 * t, 0.0 * t, 0.0 * t], axis=-1)
+
+    curves = {line.name: _curve_of(line) for line in network.lines} | {"far": far}
+    strange = network_of(curves, closed=frozenset({"rim"}))
+    with pytest.raises(JobError, match="'far' lies nowhere near 'cap'"):
+        _gathered(strange, spec.model_copy(update={"inner": ("along", "across", "far")}))
+
+
 def test_fields_are_counted_right() -> None:
     network, spec = tunnel()
     _, lines, fields = _gathered(network, spec)

@@ -221,6 +221,32 @@ def test_lines_that_fight_are_a_finding() -> None:
     assert [f.where for f in region.findings if f.code == "lines-fight"] == ["along"]
 
 
+def test_a_region_that_overlaps_itself_when_flat_is_refused() -> None:
+    def ramp(radius: float):
+        def curve(t: np.ndarray) -> np.ndarray:
+            turn = 7.5 * t
+            return np.stack([radius * np.cos(turn), radius * np.sin(turn), 60.0 * turn], axis=-1)
+
+        return curve
+
+    def step(turn: float):
+        return lambda t: np.stack(
+            [
+                (300.0 + 300.0 * t) * np.cos(turn),
+                (300.0 + 300.0 * t) * np.sin(turn),
+                np.full_like(t, 60.0 * turn),
+            ],
+            axis=-1,
+        )
+
+    network = network_of(
+        {"near": ramp(300.0), "far": ramp(600.0), "start": step(0.0), "end": step(7.5)}
+    )
+    spec = RegionSpec(name="ramp", boundary=("near", "end", "far", "start"))
+    with pytest.raises(JobError, match="Laid flat, 'ramp' overlaps itself"):
+        span_region(network, spec, edge_length=60.0)
+
+
 def test_an_edge_length_that_is_not_positive_is_the_callers_fault() -> None:
     network, spec = cap()
     with pytest.raises(ValueError, match="positive"):

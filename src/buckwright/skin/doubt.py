@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from buckwright.geometry.fairness import fair_vertices
 from buckwright.geometry.mesh import edges_of, triangle_normals, vertex_normals
 from buckwright.model.finding import Finding
-from buckwright.skin.frame import limber_stiffness
+from buckwright.skin.frame import wave_stiffness
 from buckwright.skin.grain import skin_grain
 from buckwright.skin.sheet import Sheet
 
@@ -20,13 +20,15 @@ LONG, WIDE = 1000.0, 250.0
 """mm; a field longer and wider than this has too few lines across it."""
 FOLD = 60.0
 """Degrees between neighbouring triangles that are a fold."""
-STRAY, LEAST = 3.0, 0.05
-"""Times its sigma, and share of the edge length, by which a limber skin must leave a line."""
+STRAY, LEAST = 3.0, 1.25
+"""Times its sigma, and mm, by which a limber skin must leave a line that fights with others."""
+WAVE = 300.0
+"""mm; a limber skin smooths waves along a line that are shorter."""
 
 
 def doubts(sheet: Sheet, region: str) -> tuple[Finding, ...]:
-    """Long fields, folds, and a chart that overlaps itself."""
-    found = [_long_fields(sheet, region), _folds(sheet, region), _overlap(sheet, region)]
+    """Long fields and folds."""
+    found = [_long_fields(sheet, region), _folds(sheet, region)]
     return tuple(finding for finding in found if finding is not None)
 
 
@@ -85,25 +87,14 @@ def _folds(sheet: Sheet, region: str) -> Finding | None:
     )
 
 
-def _overlap(sheet: Sheet, region: str) -> Finding | None:
-    if shapely.LinearRing(sheet.chart[sheet.frame.loop]).is_simple:
-        return None
-    return Finding(
-        code="chart-overlap",
-        where=region,
-        message="Laid flat, the region overlaps itself.",
-        remedy="Divide the region in two along a line.",
-    )
-
-
-def fighting_lines(sheet: Sheet, edge_length: float) -> tuple[Finding, ...]:
+def fighting_lines(sheet: Sheet) -> tuple[Finding, ...]:
     """Lines that a limber skin through all of them would leave by far more than their doubt.
 
     `sheet` may be a coarse one: what is looked for is longer than its edges.
     """
     frame = sheet.frame
     count = len(frame.used)
-    limber = dict.fromkeys(frame.sigmas, limber_stiffness(edge_length))
+    limber = dict.fromkeys(frame.sigmas, wave_stiffness(WAVE))
     grain = skin_grain(sheet.chart, sheet.triangles, sheet.vertices)
     hold = frame.hold(limber)
     free = fair_vertices(sheet.chart, sheet.triangles, sheet.vertices, hold, grain)
@@ -114,7 +105,7 @@ def fighting_lines(sheet: Sheet, edge_length: float) -> tuple[Finding, ...]:
         runs = [run for run in frame.lines.runs() if run.line == name]
         on = np.concatenate([frame.local(frame.samples.along(run)) for run in runs])
         worst = on[int(np.argmax(off[on]))]
-        if off[worst] > max(STRAY * frame.sigmas[name], LEAST * edge_length):
+        if off[worst] > max(STRAY * frame.sigmas[name], LEAST):
             found.append(
                 Finding(
                     code="lines-fight",

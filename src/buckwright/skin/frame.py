@@ -14,7 +14,7 @@ from buckwright.geometry.mesh import vertex_normals
 from buckwright.skin.region_lines import RegionLines
 from buckwright.skin.sampling import Samples
 
-__all__ = ["RegionFrame", "first_stiffness", "limber_stiffness"]
+__all__ = ["RegionFrame", "first_stiffness", "wave_stiffness"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -27,14 +27,14 @@ SHARE, MOST = 0.5, 2.0
 """Times a line's sigma that the skin may lie off it: rms, and at most."""
 
 
-def limber_stiffness(edge_length: float) -> float:
-    """Stiffness of a line that lets short waves be smoothed, 1/mm^5."""
-    return float((2.0 * np.pi / (LIMBER * edge_length)) ** 5)
+def wave_stiffness(wave: float) -> float:
+    """Stiffness of a line, 1/mm^5, that lets waves along it shorter than so many mm be smoothed."""
+    return float((2.0 * np.pi / wave) ** 5)
 
 
 def first_stiffness(sigmas: dict[str, float], edge_length: float) -> dict[str, float]:
     """Stiffness of each line that is in doubt, 1/mm^5; lines without doubt are left out."""
-    limber = limber_stiffness(edge_length)
+    limber = wave_stiffness(LIMBER * edge_length)
     return {name: limber for name, sigma in sigmas.items() if sigma > 0.0}
 
 
@@ -88,7 +88,7 @@ class RegionFrame:
         count = len(self.used)
         normals = vertex_normals(vertices, triangles)[:count]
         off = np.abs(np.einsum("ij,ij->i", vertices[:count] - self.points, normals))
-        most = (2.0 * np.pi / (FIRM * step)) ** 5
+        most = wave_stiffness(FIRM * step)
         raised = dict(stiffness)
         for name in stiffness:
             on = [self.local(self.samples.along(r)) for r in self.lines.runs() if r.line == name]

@@ -17,6 +17,9 @@ __all__ = ["RegionLines", "gather_lines"]
 Index = NDArray[np.int64]
 Pair = tuple[int, int]
 
+ROOM = 0.2
+"""Share of a boundary's size that the region may bulge beyond the boundary's box."""
+
 
 @dataclass(frozen=True, eq=False, slots=True)
 class RegionLines:
@@ -49,6 +52,7 @@ def gather_lines(samples: Samples, spec: RegionSpec) -> tuple[RegionLines, Field
     What lies on its boundary, beyond it, or inside a hole is left out. Raises JobError.
     """
     boundary = outer_loop(samples, spec)
+    _refuse_strangers(samples, spec, boundary)
     taken = {(run.line, k) for run in boundary for k in run.numbers}
     bare = RegionLines(boundary, (), ())
     inner = [(n, k) for n in dict.fromkeys(spec.inner) for k in range(len(samples.arcs[n]))]
@@ -68,6 +72,20 @@ def gather_lines(samples: Samples, spec: RegionSpec) -> tuple[RegionLines, Field
             Run(run.line, run.numbers, not run.turned, run.closed) for run in boundary[::-1]
         )
     return RegionLines(boundary, _joined(samples, kept), holes), fields
+
+
+def _refuse_strangers(samples: Samples, spec: RegionSpec, boundary: tuple[Run, ...]) -> None:
+    """JobError for a line of the region that keeps wholly outside the box of its boundary."""
+    around = np.vstack([samples.points[samples.along(run)] for run in boundary])
+    low, high = around.min(axis=0), around.max(axis=0)
+    room = ROOM * float(np.linalg.norm(high - low))
+    for name in (*spec.inner, *spec.holes):
+        points = np.vstack([samples.points[arc.vertices] for arc in samples.arcs[name]])
+        if not ((points > low - room) & (points < high + room)).all(axis=1).any():
+            raise JobError(
+                f"'{name}' lies nowhere near '{spec.name}'.",
+                "Take it out of the region, or check its traces.",
+            )
 
 
 def _hole(samples: Samples, name: str, spec: RegionSpec) -> Run:

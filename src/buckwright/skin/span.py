@@ -77,10 +77,12 @@ def _sheet(
     frame = RegionFrame(coarse, lines, shared, sigmas)
     numbers, layout = lay_out_lines(coarse.points, fields)
     places = layout[np.searchsorted(numbers, frame.used)]
+    _refuse_overlap(spec.name, places[frame.loop])
     try:
         sheet = first_sheet(frame, places, first_stiffness(sigmas, edge_length), step)
+        _refuse_overlap(spec.name, sheet.chart[frame.loop])
         sheet = finer_sheet(sheet, frame, step, solves=2)
-        fights = fighting_lines(sheet, edge_length)
+        fights = fighting_lines(sheet)
         fine_frame = RegionFrame(fine, lines, shared, sigmas)
         return finer_sheet(sheet, fine_frame, edge_length, solves=2), fights
     except ValueError as error:
@@ -89,6 +91,13 @@ def _sheet(
             f"({error}).",
             "Look for lines that nearly touch, or take a smaller edge length.",
         ) from error
+
+
+def _refuse_overlap(region: str, outline: Array) -> None:
+    if not shapely.LinearRing(outline).is_simple:
+        raise JobError(
+            f"Laid flat, '{region}' overlaps itself.", "Divide the region in two along a line."
+        )
 
 
 def _shared_arcs(samples: Samples, regions: tuple[RegionSpec, ...]) -> frozenset[tuple[str, int]]:
