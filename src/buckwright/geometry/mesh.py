@@ -8,6 +8,8 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.spatial import cKDTree
 
+from buckwright.geometry.box_tree import BoxTree
+
 __all__ = [
     "MeshLocator",
     "boundary_loops",
@@ -219,26 +221,22 @@ class MeshLocator:
         self._corners = vertices[triangles]
         centres = self._corners.mean(axis=1)
         self._tree = cKDTree(centres)
-        self._reach = float(np.linalg.norm(self._corners - centres[:, None], axis=2).max())
+        self._boxes = BoxTree(self._corners)
 
     def closest(self, points: Array) -> tuple[Array, Array, Index, Array]:
         """Signed distance (k,), closest point (k, 3), its triangle (k,), its weights (k, 3).
 
-        The distance is positive outside (on the side of the outward normal). Exact: candidate
-        triangles are all those whose centre is near enough to hold the closest point.
+        The distance is positive outside (on the side of the outward normal). Exact: all triangles
+        are looked at whose box is as near as a triangle that is known.
         """
-        count = min(12, len(self.triangles))
-        gap, near = self._tree.query(points, k=count)
-        near = near.reshape(len(points), count)
-        gap = gap.reshape(len(points), count)
-        owner = np.repeat(np.arange(len(points)), count)
-        found, weights, triangle, distance = self._best(points, owner, near.ravel())
-        doubtful = np.flatnonzero(distance + self._reach > gap[:, -1])
-        if len(doubtful) and count < len(self.triangles):
-            more = self._tree.query_ball_point(points[doubtful], distance[doubtful] + self._reach)
-            owner = np.repeat(np.arange(len(doubtful)), [len(m) for m in more])
-            again = self._best(points[doubtful], owner, np.concatenate(more).astype(np.int64))
-            found[doubtful], weights[doubtful], triangle[doubtful] = again[:3]
+        if not len(points):
+            none = np.zeros((0, 3))
+            return np.zeros(0), none, np.zeros(0, dtype=np.int64), none
+        _, near = self._tree.query(points)
+        found, weights = _closest_on_triangles(points, self._corners[near])
+        gap = np.linalg.norm(found - points, axis=1)
+        owner, candidates = self._boxes.within(points, gap)
+        found, weights, triangle = self._best(points, owner, candidates)
         outward = self.normal_at(triangle, weights)
         offset = points - found
         sign = np.where(np.einsum("ij,ij->i", offset, outward) < 0.0, -1.0, 1.0)
@@ -249,11 +247,10 @@ class MeshLocator:
         blend = np.einsum("ki,kid->kd", weights, self.normals[self.triangles[triangle]])
         return np.asarray(blend / np.linalg.norm(blend, axis=1, keepdims=True))
 
-    def _best(
-        self, points: Array, owner: Index, candidates: Index
-    ) -> tuple[Array, Array, Index, Array]:
+    def _best(self, points: Array, owner: Index, candidates: Index) -> tuple[Array, Array, Index]:
         found, weights = _closest_on_triangles(points[owner], self._corners[candidates])
         gap = np.linalg.norm(found - points[owner], axis=1)
-        order = np.lexsort((gap, owner))
-        first = order[np.searchsorted(owner[order], np.arange(len(points)))]
-        return found[first], weights[first], candidates[first].astype(np.int64), gap[first]
+        least = np.minimum.reduceat(gap, np.searchsorted(owner, np.arange(len(points))))
+        hits = np.flatnonzero(gap == least[owner])
+        first = hits[np.unique(owner[hits], return_index=True)[1]]
+        return found[first], weights[first], candidates[first]
