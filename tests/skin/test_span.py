@@ -168,6 +168,7 @@ def test_a_left_wing_is_followed_by_its_exact_mirror_image() -> None:
         start = int(np.flatnonzero(loop == around[0])[0])
         assert np.array_equal(np.roll(loop, -start), around)
     assert [t.line for t in right.inner] == ["wing crown right", "wing section right"]
+    assert not right.findings
 
 
 def test_lines_in_doubt_are_smoothed_within_their_doubt() -> None:

@@ -15,7 +15,7 @@ ACROSS = np.array([1.0, -1.0, 1.0])
 def mirrored_region(region: SkinRegion) -> SkinRegion:
     """The region mirrored in the centre plane: 'left' in its lines' names becomes 'right'.
 
-    Vertex numbers stay; triangles are turned so that the outside is still counter-clockwise, and
+    Doubts stay with the left, whose lines they are about. Vertex numbers stay; triangles are turned so that the outside is still counter-clockwise, and
     the boundary is followed the other way.
     """
     return region.model_copy(
@@ -29,6 +29,7 @@ def mirrored_region(region: SkinRegion) -> SkinRegion:
             "boundary": tuple(_mirrored(t, turned=True) for t in region.boundary[::-1]),
             "inner": tuple(_mirrored(t, turned=False) for t in region.inner),
             "holes": tuple(_mirrored(t, turned=False) for t in region.holes),
+            "findings": (),
         }
     )
 
