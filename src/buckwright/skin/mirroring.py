@@ -15,8 +15,8 @@ ACROSS = np.array([1.0, -1.0, 1.0])
 def mirrored_region(region: SkinRegion) -> SkinRegion:
     """The region mirrored in the centre plane: 'left' in its lines' names becomes 'right'.
 
-    Doubts stay with the left, whose lines they are about. Vertex numbers stay; triangles are turned so that the outside is still counter-clockwise, and
-    the boundary is followed the other way.
+    Vertex numbers stay; triangles are turned so that the outside is still counter-clockwise, and
+    the boundary is followed the other way. Doubts stay with the left, whose lines they are about.
     """
     return region.model_copy(
         update={
