@@ -9,10 +9,12 @@ __all__ = [
     "BarCut",
     "Buck",
     "BuckSpec",
+    "BuiltWire",
     "CuttingPlan",
     "FrameMember",
     "Piece",
     "Post",
+    "Remnant",
     "Tack",
     "Wire",
     "WireSpec",
@@ -47,6 +49,28 @@ class BuckSpec(Fact):
     frame_x: tuple[float, float] = (0.0, 0.0)
     """Stations between which the frame stands."""
     tube_lengths: tuple[float, ...] = (6096.0,)
+
+
+class BuiltWire(Fact):
+    """A wire that has been bent and tacked: the shape it was bent to."""
+
+    name: str
+    axis: Points3
+    closed: bool
+    diameter: float
+    revision: str = ""
+    """Of the job when it was built."""
+    day: str = ""
+    """ISO 8601 date."""
+
+
+class Remnant(Fact):
+    """A bar or part of one that lies in the rack, to be used before a new one is bought."""
+
+    stock: str
+    """As in `CuttingPlan.stock`."""
+    length: float
+    count: int = 1
 
 
 class Wire(Fact):

@@ -2,12 +2,12 @@
 
 from hashlib import sha256
 
-from buckwright.model.buck import Buck, BuckSpec
+from buckwright.model.buck import Buck, BuckSpec, BuiltWire, Remnant
 from buckwright.model.checking import CheckResult, Survey
 from buckwright.model.fact import Fact
 from buckwright.model.gauges import Gauges, GaugeSpec
 from buckwright.model.lines import Datum, Departure, LineNetwork, LineSpec, PlacedLine, Placement
-from buckwright.model.panels import Panels, PanelSpec, SheetStock
+from buckwright.model.panels import Offcut, Panels, PanelSpec, SheetStock
 from buckwright.model.people import FitAnswer, FitQuestion
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
 from buckwright.model.plan import Plan, PlanSpec
@@ -34,8 +34,8 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "lines": (("scale", "lines", "datum", "departures"), ("pictures",)),
     "skin": (("regions", "edge_length"), ("lines",)),
     "people": (("people",), ("skin",)),
-    "buck": (("buck",), ("skin",)),
-    "panels": (("panels", "sheet"), ("skin",)),
+    "buck": (("buck", "built", "remnants", "people"), ("skin",)),
+    "panels": (("panels", "sheet", "offcuts"), ("skin",)),
     "gauges": (("gauges",), ("skin",)),
     "checking": (("surveys", "check_tolerance"), ("skin",)),
     "plan": (("plan",), ("buck", "panels", "gauges", "checking")),
@@ -62,8 +62,14 @@ class Job(Fact):
     """mm, of the skin's triangles."""
     people: FitQuestion | None = None
     buck: BuckSpec | None = None
+    built: tuple[BuiltWire, ...] = ()
+    """Wires that stand already."""
+    remnants: tuple[Remnant, ...] = ()
+    """Rod and tube in the rack."""
     sheet: SheetStock | None = None
     panels: tuple[PanelSpec, ...] = ()
+    offcuts: tuple[Offcut, ...] = ()
+    """Sheet in the rack."""
     gauges: tuple[GaugeSpec, ...] = ()
     surveys: tuple[Survey, ...] = ()
     check_tolerance: float = 1.5

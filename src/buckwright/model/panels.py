@@ -5,7 +5,16 @@ from typing import Literal
 from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
 
-__all__ = ["Blank", "MapArea", "Panel", "PanelSpec", "PanelVerdict", "Panels", "SheetStock"]
+__all__ = [
+    "Blank",
+    "MapArea",
+    "Offcut",
+    "Panel",
+    "PanelSpec",
+    "PanelVerdict",
+    "Panels",
+    "SheetStock",
+]
 
 
 class SheetStock(Fact):
@@ -15,6 +24,16 @@ class SheetStock(Fact):
     """As in `tables`: `3003-H14`."""
     thickness: float
     size: tuple[float, float] = (1219.2, 2438.4)
+
+
+class Offcut(Fact):
+    """A piece of sheet left over in the rack: a rectangle that is whole inside."""
+
+    alloy: str
+    thickness: float
+    size: tuple[float, float]
+    """mm along the grain, and across it."""
+    count: int = 1
 
 
 class PanelSpec(Fact):
