@@ -5,6 +5,7 @@ command that was typed wrongly.
 """
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 
@@ -32,6 +33,9 @@ def parser() -> argparse.ArgumentParser:
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; its exit code."""
+    # Work goes on side by side in processes; threads below them would only fight for the cores.
+    for name in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ.setdefault(name, "1")
     args = parser().parse_args(arguments)
     try:
         args.run(args)

@@ -10,7 +10,7 @@ from pathlib import Path
 import uvicorn
 
 from buckwright.errors import FileError
-from buckwright.flow import StoppedError, packet_zip, solve_file
+from buckwright.flow import StoppedError, issue_zip, solve_file
 from buckwright.store import JobFile
 from buckwright.web.app import make_app
 from buckwright.web.contracts import Stopped, Tell, Works
@@ -31,7 +31,7 @@ def anew_work(path: Path, tell: Tell, stopped: Stopped) -> None:
 
 
 def packet_work(path: Path, tell: Tell, stopped: Stopped) -> bytes:
-    """The bundle for the shop floor as a zip."""
+    """The bundle for the shop floor as a zip; the job notes that its drawings are up to date."""
 
     def progress(share: float) -> None:
         if stopped():
@@ -39,7 +39,7 @@ def packet_work(path: Path, tell: Tell, stopped: Stopped) -> bytes:
         tell("drawings", share)
 
     with JobFile.open(path) as file:
-        return packet_zip(file.job(), file.products(), file.picture_bytes, progress=progress)
+        return issue_zip(file, progress=progress)
 
 
 WORKS: Works = {"solve": solve_work, "anew": anew_work, "packet": packet_work}
