@@ -87,6 +87,11 @@ def test_the_packet_holds_every_kind_of_file(demo: Any) -> None:
     assert all(Path(name).stat().st_size > 0 for name in demo.told["packet"])
 
 
+def test_every_sheet_has_a_book_of_tiles_of_its_own(demo: Any) -> None:
+    sheets = {path.stem for path in (demo.packet / "svg").glob("*.svg")}
+    assert {path.stem for path in (demo.packet / "tiles-A4").glob("*.pdf")} == sheets
+
+
 def test_every_dxf_of_the_packet_is_sound(demo: Any) -> None:
     files = sorted(demo.packet.rglob("*.dxf"))
     assert files

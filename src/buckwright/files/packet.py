@@ -37,7 +37,10 @@ def packet_files(
     title = f"{job.name}, revision {job.revision}"
     if sheets:
         yield "roll.pdf", roll_pdf(sheets, title=title)
-        yield f"tiles-{paper}.pdf", tiled_pdf(sheets, paper=paper, title=title)
+    for sheet in sheets:
+        # A book for each, so that the one wire or card of the day prints alone.
+        book = tiled_pdf([sheet], paper=paper, title=f"{title}: {sheet.title}")
+        yield f"tiles-{paper}/{sheet.name}.pdf", book
     for sheet in sheets:
         yield f"svg/{sheet.name}.svg", svg_text(sheet).encode("utf-8")
     for sheet in sheets:

@@ -55,7 +55,7 @@ def packet_contents(
         paper=paper,
         models=_models(job, products, stamp or datetime.now(UTC).isoformat(timespec="seconds")),
     )
-    expected = 10.0 + 1.6 * len(sheets)
+    expected = 10.0 + 2.6 * len(sheets)
     for done, (name, data) in enumerate(files, start=1):
         progress(min(0.99, 0.1 + 0.9 * done / expected))
         yield name, data
