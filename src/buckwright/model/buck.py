@@ -7,6 +7,7 @@ from buckwright.model.finding import Finding
 
 __all__ = [
     "BarCut",
+    "Bay",
     "Buck",
     "BuckSpec",
     "BuiltWire",
@@ -14,9 +15,13 @@ __all__ = [
     "FrameMember",
     "Piece",
     "Post",
+    "ProposedWire",
     "Remnant",
+    "Splice",
+    "Stretch",
     "Tack",
     "Wire",
+    "WireChange",
     "WireSpec",
 ]
 
@@ -30,6 +35,14 @@ class WireSpec(Fact):
     plane: tuple[Literal["x", "y", "z"], float] | None = None
     layer: int = 0
     """0 carries the metal; 1 lies one rod diameter farther in, and so on."""
+    identity: str = ""
+    """What it is known by whatever it is called and wherever it lies; its name if empty."""
+    at_crossings: Literal["inside", "cut"] = "inside"
+    """Where it would run through another wire: lie inside or outside that, or be cut and butted."""
+    cut_at: tuple[str, ...] = ()
+    """Wires at which this one is cut and butted though it passes the rest."""
+    stage: int = 1
+    """1 goes up with the frame; later stages come on to what then stands, and give way to it."""
 
 
 class BuckSpec(Fact):
@@ -49,6 +62,14 @@ class BuckSpec(Fact):
     frame_x: tuple[float, float] = (0.0, 0.0)
     """Stations between which the frame stands."""
     tube_lengths: tuple[float, ...] = (6096.0,)
+    sagitta_limit: float = 3.0
+    """mm that the skin may stand off the straight between neighbouring wires."""
+    hand_push: float = 50.0
+    """N: a hand leaning on a wire midway between those that hold it."""
+    push_limit: float = 3.0
+    """mm that the rod may give under it."""
+    built_tolerance: float = 1.0
+    """mm within which a wire that stands is still right."""
 
 
 class BuiltWire(Fact):
@@ -62,6 +83,10 @@ class BuiltWire(Fact):
     """Of the job when it was built."""
     day: str = ""
     """ISO 8601 date."""
+    identity: str = ""
+    """As of its wire when it was built; its name if empty."""
+    layer: int | None = None
+    """The layer it was built in, which its wire keeps."""
 
 
 class Remnant(Fact):
@@ -71,6 +96,22 @@ class Remnant(Fact):
     """As in `CuttingPlan.stock`."""
     length: float
     count: int = 1
+
+
+class Splice(Fact):
+    """Where two parts of a wire longer than the bars meet end to end.
+
+    A stub of the same rod is laid along the inner side and welded over `overlap` of each part.
+    """
+
+    at: float
+    """mm along the wire's axis."""
+    overlap: float
+    stub_length: float
+    radius: float
+    """mm, least bend radius under the stub."""
+    tack_gap: float
+    """mm along the wire to the nearest tack; the wire's length if it has none."""
 
 
 class Wire(Fact):
@@ -97,6 +138,84 @@ class Wire(Fact):
     """True when the whole rod stays elastic: it is sprung into place and held by tacks."""
     mass: float
     """kg."""
+    identity: str = ""
+    """Of the wire that was asked for, with the number of the piece and the side."""
+    asked: str = ""
+    """The name that the job gave, without the number of the piece."""
+    stage: int = 1
+    splices: tuple[Splice, ...] = ()
+    parts: tuple[float, ...] = ()
+    """mm to cut for each part of a spliced wire, allowances included; empty if it is one rod."""
+
+
+class Bay(Fact):
+    """The skin between two neighbouring wires, and both rules of spacing on it."""
+
+    wires: tuple[str, str]
+    region: str
+    width: float
+    """mm along the skin, at the widest place."""
+    place: Numbers
+    """(3,) the middle of the bay at that place."""
+    sagitta: float
+    """mm, the greatest that the skin stands off the straight from wire to wire."""
+    radius: float
+    """mm, of the arc with that sagitta, s = L^2 / 8 R; 0 where the skin is straight."""
+    held_sagitta: float
+    """mm, the greatest sagitta left where the wires that cross the bay are counted too."""
+    deflection: float
+    """mm that a rod lying across the bay gives under the hand push."""
+    shape_held: bool
+    """Whether `held_sagitta` is within the limit."""
+    stiff: bool
+    """Whether `deflection` is within the limit."""
+    words: str
+    """Both values against both limits, in a sentence."""
+
+
+class ProposedWire(Fact):
+    """A wire that the lines or the rules of spacing ask for, ready to be taken over."""
+
+    wire: WireSpec
+    reason: str
+    """Why, in a sentence with its numbers."""
+    why: Literal["line", "sagitta", "deflection", "both"]
+    before: Bay | None = None
+    """The bay that it divides; none for a line."""
+    after: tuple[Bay, ...] = ()
+    """What that bay becomes, with all that is proposed in place."""
+
+
+class Stretch(Fact):
+    """A stretch of a wire that is not where it should be."""
+
+    start: float
+    end: float
+    """mm along the wire as it was built."""
+    most: float
+    """mm, the greatest distance to where it should be."""
+    at: float
+    """mm along, where that is."""
+    by: Numbers
+    """(3,) mm, the way it should go there."""
+    words: str
+
+
+class WireChange(Fact):
+    """What a change of the design asks of one wire, against what stands."""
+
+    wire: str
+    """Its name now; the name it was built by if it goes."""
+    verdict: Literal["right", "trim", "move", "bend again", "goes", "new"]
+    most: float = 0.0
+    """mm, the farthest that what stands is from where it should be."""
+    bent_most: float = 0.0
+    """mm of that left when the whole rod is shifted and turned as well as can be."""
+    stretches: tuple[Stretch, ...] = ()
+    trim: tuple[float, float] = (0.0, 0.0)
+    """mm too long at its start and its end; negative where it is too short."""
+    built_as: str = ""
+    words: str = ""
 
 
 class Tack(Fact):
@@ -174,3 +293,10 @@ class Buck(Fact):
     frame_clearance: float
     """mm, least distance from the frame's faces to the skin's inner face."""
     findings: tuple[Finding, ...] = ()
+    bays: tuple[Bay, ...] = ()
+    """Between neighbouring wires, worst first."""
+    proposed: tuple[ProposedWire, ...] = ()
+    changes: tuple[WireChange, ...] = ()
+    """Wire by wire against what stands; empty while nothing is built."""
+    to_make: tuple[str, ...] = ()
+    """Names of the wires that are new or must be bent again; all of them if nothing is built."""
