@@ -1,0 +1,114 @@
+"""Dividing a mesh along a way over it, so that the way becomes edges."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import sparse
+from scipy.sparse.csgraph import connected_components
+
+from buckwright.geometry.geodesic import MeshPath
+from buckwright.geometry.mesh import edges_of
+
+__all__ = ["PathCut", "cut_along_path", "parts_beside"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+_SNAP = 0.2
+"""A point nearer to a vertex than this part of an edge is taken to be there: no slivers."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class PathCut:
+    """A mesh with edges along a way.
+
+    Attributes: vertices (n, 3), the old ones first and where they were; triangles (m, 3); way
+    (k,), vertices along it in order.
+    """
+
+    vertices: Array
+    triangles: Index
+    way: Index
+
+
+def cut_along_path(vertices: Array, triangles: Index, path: MeshPath) -> PathCut:
+    """The mesh with the path among its edges; the surface stays what it was.
+
+    Where the path passes very near a vertex it is led through the vertex. Raises ValueError where
+    it crosses one triangle through all three sides.
+    """
+    number = len(vertices)
+    between: list[Array] = []
+    way: list[int] = []
+    added: dict[tuple[int, int], int] = {}
+    for (a, b), part in zip(path.edges.tolist(), path.part.tolist(), strict=True):
+        if a == b or part <= _SNAP:
+            here = a
+        elif part >= 1.0 - _SNAP:
+            here = b
+        else:
+            pair = (min(a, b), max(a, b))
+            if pair not in added:
+                added[pair] = number + len(between)
+                between.append(vertices[a] + part * (vertices[b] - vertices[a]))
+            here = added[pair]
+        if not way or way[-1] != here:
+            way.append(here)
+    points = np.vstack([vertices, *between])
+    edges, of_triangle = edges_of(triangles)
+    new = np.full(len(edges), -1)
+    if added:
+        key = edges[:, 0] * number + edges[:, 1]
+        order = np.argsort(key)
+        asked = np.array([a * number + b for a, b in added])
+        new[order[np.searchsorted(key[order], asked)]] = list(added.values())
+    return PathCut(points, _divided(triangles, new[of_triangle]), np.array(way, dtype=np.int64))
+
+
+def parts_beside(triangles: Index, ways: list[Index]) -> Index:
+    """(m,) number of the part that each triangle belongs to, no part going across a way.
+
+    The ways (k,) run along edges. Parts are numbered by their first triangles.
+    """
+    edges, of_triangle = edges_of(triangles)
+    span = int(triangles.max()) + 1
+    sides = [np.sort(np.column_stack([way[:-1], way[1:]]), axis=1) for way in ways]
+    barred = np.concatenate([side[:, 0] * span + side[:, 1] for side in sides])
+    open_edge = ~np.isin(edges[:, 0] * span + edges[:, 1], barred)
+    edge, count = of_triangle.ravel(), len(triangles)
+    kept = open_edge[edge]
+    rows = np.repeat(np.arange(count), 3)[kept]
+    meets = sparse.csr_matrix((np.ones(len(rows)), (rows, edge[kept])), shape=(count, len(edges)))
+    _, label = connected_components(meets @ meets.T, directed=False)
+    _, first, number = np.unique(label, return_index=True, return_inverse=True)
+    rank = np.argsort(np.argsort(first))
+    return np.asarray(rank[number], dtype=np.int64)
+
+
+def _divided(triangles: Index, new: Index) -> Index:
+    """Triangles divided at the new vertices (m, 3) opposite each corner, -1 where there is none."""
+    count = (new >= 0).sum(axis=1)
+    if np.any(count == 3):
+        message = "the path crosses a triangle through all three sides"
+        raise ValueError(message)
+    parts = [triangles[count == 0]]
+    for k in range(3):
+        i, j = (k + 1) % 3, (k + 2) % 3
+        one = (count == 1) & (new[:, k] >= 0)
+        apex, left, right, middle = (
+            triangles[one, k],
+            triangles[one, i],
+            triangles[one, j],
+            new[one, k],
+        )
+        parts += [np.column_stack([apex, left, middle]), np.column_stack([apex, middle, right])]
+        two = (count == 2) & (new[:, k] < 0)
+        apex, left, right = triangles[two, k], triangles[two, i], triangles[two, j]
+        on_left, on_right = new[two, j], new[two, i]
+        parts += [
+            np.column_stack([apex, on_left, on_right]),
+            np.column_stack([on_left, left, right]),
+            np.column_stack([on_left, right, on_right]),
+        ]
+    return np.vstack(parts).astype(np.int64)
