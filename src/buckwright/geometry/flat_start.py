@@ -1,5 +1,6 @@
 """A first flat shape of a disc-like mesh, from which its strain can be lessened."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -9,7 +10,7 @@ from scipy.sparse import linalg
 
 from buckwright.geometry.flat_energy import FlatEnergy
 
-__all__ = ["conformal_start", "factor_positive"]
+__all__ = ["conformal_start", "factor_positive", "fan_openings"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -35,7 +36,7 @@ def factor_positive(matrix: sparse.spmatrix) -> Any:
 def conformal_start(vertices: Array, energy: FlatEnergy, rim: Index) -> Array:
     """(n, 2) the map with the least squared departure from keeping angles; it may have flips.
 
-    `rim` (k,) are the boundary's vertices in order.
+    `rim` (k,) are the vertices of the outer boundary in order.
 
     Levy, Petitjean, Ray and Maillot, 'Least squares conformal maps', ACM Transactions on
     Graphics 21 (2002), doi:10.1145/566654.566590. Two rim vertices far apart are held.
@@ -54,3 +55,19 @@ def conformal_start(vertices: Array, energy: FlatEnergy, rim: Index) -> Array:
     rows = matrix[free]
     answer[free] = factor_positive(rows[:, free]).solve(-rows[:, held] @ answer[held])
     return answer.reshape(-1, 2)
+
+
+def fan_openings(
+    vertices: Array, triangles: Index, openings: Sequence[Index]
+) -> tuple[Array, Index]:
+    """The mesh with each opening closed by triangles round a new vertex at its middle.
+
+    The openings are loops in the sense of the triangles. Vertices and triangles keep their
+    order; the new ones come last, and need not lie well in space.
+    """
+    middles = [vertices[loop].mean(axis=0, keepdims=True) for loop in openings]
+    fans = [
+        np.column_stack([np.roll(loop, -1), loop, np.full(len(loop), len(vertices) + k)])
+        for k, loop in enumerate(openings)
+    ]
+    return np.vstack([vertices, *middles]), np.vstack([triangles, *fans])

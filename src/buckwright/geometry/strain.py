@@ -23,7 +23,9 @@ __all__ = [
     "Stretch",
     "greatest_measure",
     "hencky_measure",
+    "limited_measure",
     "map_matrices",
+    "normal_measure",
     "shape_gradients",
     "stretch_of",
     "symmetric_measure",
@@ -111,6 +113,60 @@ def hencky_measure(e1: Array, e2: Array) -> tuple[Array, Array, Array, Array, Ar
     """
     two, one = np.full_like(e1, 2.0), np.ones_like(e1)
     return e1 * e1 + e2 * e2 + e1 * e2, 2.0 * e1 + e2, e1 + 2.0 * e2, two, one, two
+
+
+def normal_measure(ratio: float) -> Measure:
+    """Three quarters of the square of Hill's effective strain, `hencky_measure` for ratio 1.
+
+    `ratio` (above 0) is that of the strain across a strip pulled in the plane to the strain
+    through its thickness, the same whichever way the strip lies: Hill's theory of 1948 in plane
+    stress with normal anisotropy,
+
+        3/4 (1 + r)^2 / (1 + 2 r) (e1^2 + e2^2 + 2 r / (1 + r) e1 e2).
+
+    The larger r, the more a change of area costs beside a change of shape. Hill, 'A theory of the
+    yielding and plastic flow of anisotropic metals', Proc. Roy. Soc. A 193 (1948),
+    doi:10.1098/rspa.1948.0045. Raises ValueError for a ratio that is not above 0.
+    """
+    if not ratio > 0.0:
+        message = "the ratio of strains must be above 0"
+        raise ValueError(message)
+    if ratio == 1.0:
+        return hencky_measure
+    whole = 0.75 * (1.0 + ratio) ** 2 / (1.0 + 2.0 * ratio)
+    both = 2.0 * ratio / (1.0 + ratio)
+
+    def measure(e1: Array, e2: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
+        value = e1 * e1 + e2 * e2 + both * e1 * e2
+        two, cross = np.full_like(e1, 2.0 * whole), np.full_like(e1, both * whole)
+        by1, by2 = 2.0 * e1 + both * e2, both * e1 + 2.0 * e2
+        return whole * value, whole * by1, whole * by2, two, cross, two
+
+    return measure
+
+
+def limited_measure(measure: Measure, sense: float, slack: float, height: float) -> Measure:
+    """The measure with a wall that no strain passes: sense * e stays below the slack.
+
+    The wall is -height log(1 - sense e / slack) for both directions, infinite beyond.
+    """
+
+    def limited(e1: Array, e2: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
+        value, d1, d2, d11, d12, d22 = measure(e1, e2)
+        left1, left2 = slack - sense * e1, slack - sense * e2
+        inside = (left1 > 0.0) & (left2 > 0.0)
+        room1, room2 = np.where(inside, left1, 1.0), np.where(inside, left2, 1.0)
+        wall = -height * (np.log(room1 / slack) + np.log(room2 / slack))
+        return (
+            np.where(inside, value + wall, np.inf),
+            d1 + sense * height / room1,
+            d2 + sense * height / room2,
+            d11 + height / room1**2,
+            d12,
+            d22 + height / room2**2,
+        )
+
+    return limited
 
 
 def symmetric_measure(e1: Array, e2: Array) -> tuple[Array, Array, Array, Array, Array, Array]:
