@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.mesh import edges_of
 
-__all__ = ["refine_mesh"]
+__all__ = ["refine_mesh", "refined_chain"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -35,6 +35,28 @@ def refine_mesh(vertices: Array, triangles: Index, parts: int) -> tuple[Array, I
     start, end, place = _rim_points(triangles, len(vertices), parts)
     points[place] = _rounded(vertices, start, end, np.arange(1, parts) / parts)
     return points, number[:, local].reshape(-1, 3)
+
+
+def refined_chain(
+    triangles: Index, count: int, chain: Index, parts: int, *, closed: bool = False
+) -> Index:
+    """The vertices of `refine_mesh` along a chain (k,) of vertices joined by edges.
+
+    `triangles` and `count`, of vertices, are those before. A closed chain does not repeat its
+    first. Raises ValueError where no edge joins two neighbours.
+    """
+    edges, _ = edges_of(triangles)
+    start, end = (chain, np.roll(chain, -1)) if closed else (chain[:-1], chain[1:])
+    keys = edges[:, 0] * count + edges[:, 1]
+    wanted = np.minimum(start, end) * count + np.maximum(start, end)
+    place = np.minimum(np.searchsorted(keys, wanted), len(keys) - 1)
+    if not np.array_equal(keys[place], wanted):
+        message = "no edge joins two neighbours of the chain"
+        raise ValueError(message)
+    steps = np.arange(parts - 1)
+    inner = np.where((start < end)[:, None], steps, steps[::-1])
+    new = np.column_stack([start[:, None], count + place[:, None] * (parts - 1) + inner]).ravel()
+    return np.asarray(new if closed else np.append(new, chain[-1]), dtype=np.int64)
 
 
 def _lattice(parts: int) -> tuple[Array, Index]:
