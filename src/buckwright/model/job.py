@@ -7,7 +7,7 @@ from buckwright.model.checking import CheckResult, Survey
 from buckwright.model.fact import Fact
 from buckwright.model.gauges import Gauges, GaugeSpec
 from buckwright.model.lines import Datum, Departure, LineNetwork, LineSpec, PlacedLine, Placement
-from buckwright.model.panels import Offcut, Panels, PanelSpec, SheetStock
+from buckwright.model.panels import Offcut, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.people import FitAnswer, FitQuestion
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
 from buckwright.model.plan import Plan, PlanSpec
@@ -35,7 +35,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "skin": (("regions", "edge_length"), ("lines",)),
     "people": (("people",), ("skin",)),
     "buck": (("buck", "built", "remnants", "people"), ("skin",)),
-    "panels": (("panels", "sheet", "offcuts"), ("skin",)),
+    "panels": (("panels", "sheet", "offcuts", "seams"), ("skin",)),
     "gauges": (("gauges",), ("skin",)),
     "checking": (("surveys", "check_tolerance"), ("skin",)),
     "plan": (("plan",), ("buck", "panels", "gauges", "checking")),
@@ -68,6 +68,8 @@ class Job(Fact):
     """Rod and tube in the rack."""
     sheet: SheetStock | None = None
     panels: tuple[PanelSpec, ...] = ()
+    seams: tuple[SeamSpec, ...] = ()
+    """Seams drawn on the skin, that panels name."""
     offcuts: tuple[Offcut, ...] = ()
     """Sheet in the rack."""
     gauges: tuple[GaugeSpec, ...] = ()

@@ -2,19 +2,36 @@
 
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+
 from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
 
 __all__ = [
     "Blank",
+    "EdgeMake",
+    "EdgeSpec",
     "MapArea",
     "Offcut",
+    "OtherMetal",
     "Panel",
+    "PanelEdge",
     "PanelSpec",
     "PanelVerdict",
     "Panels",
+    "SeamSpec",
     "SheetStock",
+    "Treatment",
+    "WorkStep",
 ]
+
+
+_NO_INDICES: NDArray[np.int64] = np.zeros(0, dtype=np.int64)
+_NO_NUMBERS: NDArray[np.float64] = np.zeros(0)
+_NO_POINTS: NDArray[np.float64] = np.zeros((0, 2))
+for _array in (_NO_INDICES, _NO_NUMBERS, _NO_POINTS):
+    _array.setflags(write=False)
 
 
 class SheetStock(Fact):
@@ -36,8 +53,43 @@ class Offcut(Fact):
     count: int = 1
 
 
+Treatment = Literal["trim", "weld", "flange", "hem", "double hem", "wired edge"]
+"""What becomes of an edge: metal to trim off, metal for the weld, a turned edge."""
+
+
+class SeamSpec(Fact):
+    """A seam drawn on a region of the skin: along one of its lines, or through points on it."""
+
+    name: str
+    region: str
+    line: str = ""
+    """A line of the region: of its boundary, inside it, or round an opening."""
+    through: tuple[tuple[float, float, float], ...] = ()
+    """Points on or near the skin; the seam runs the shortest way over it from one to the next.
+    Ends near the region's edge, or near an earlier seam, are carried on to it."""
+    closed: bool = False
+
+
+class EdgeSpec(Fact):
+    """What becomes of one edge of a panel. Lengths mm; 0 takes the handbook's usual figure."""
+
+    along: str
+    """A line, a seam, a plane as in `x = -160`, or `` for every edge not named."""
+    treatment: Treatment
+    width: float = 0.0
+    """Metal to trim off or to weld; height of a flange from its bend; width of a hem."""
+    wire: float = 0.0
+    """Diameter of the wire of a wired edge."""
+    radius: float = 0.0
+    """Inside radius of a flange's bend."""
+    angle_deg: float = 90.0
+    """How far a flange is turned from the panel's own surface."""
+    way: Literal["in", "out"] = "in"
+    """Whether a flange or hem is turned to the inside of the body or to its outside."""
+
+
 class PanelSpec(Fact):
-    """A region, or the part of it between seams, each seam a plane axis = value."""
+    """A region, or the part of it between seams: planes axis = value, and seams drawn on it."""
 
     name: str
     region: str
@@ -45,16 +97,41 @@ class PanelSpec(Fact):
     """Only where axis > value."""
     below: tuple[tuple[Literal["x", "y", "z"], float], ...] = ()
     trim_allowance: float = 10.0
-    """mm added all round for trimming and welding."""
+    """mm added for trimming and welding at every edge that `edges` does not name."""
+    seams: tuple[str, ...] = ()
+    """Names of seams, or of lines of the region, that the panel does not go across."""
+    at: tuple[float, float, float] | None = None
+    """A point on the panel: tells which of the pieces between the seams it is."""
+    edges: tuple[EdgeSpec, ...] = ()
+
+
+class PanelEdge(Fact):
+    """A run of a panel's rim along one line, seam or plane; or a line of the skin over a panel."""
+
+    name: str
+    vertices: Indices
+    """In order, the panel counter-clockwise seen from outside; closed, the first not repeated."""
+    closed: bool = False
+    seam: bool = False
+    """Whether metal goes on beyond it."""
 
 
 class Panel(Fact):
     """One piece of sheet before welding, as it must finally lie."""
 
     name: str
+    """Unique; that of a panel on both sides ends in `left` or `right`."""
     region: str
     vertices: Points3
     triangles: Triangles
+    side: Literal["whole", "left", "right"] = "whole"
+    """Which side of the body it is for, as seen by the driver."""
+    spec: str = ""
+    """Name of the spec that asked for it."""
+    edges: tuple[PanelEdge, ...] = ()
+    """The rim, run by run."""
+    lines: tuple[PanelEdge, ...] = ()
+    """Lines of the skin that lie on it."""
 
 
 class MapArea(Fact):
@@ -70,6 +147,63 @@ class MapArea(Fact):
     """(3,) on the panel."""
     words: str
     """How the trade would do it."""
+    triangles: Indices = _NO_INDICES
+    """Of the panel, that belong to it."""
+    order: int = 0
+    """Place in the order of work, from 1; 0 where nothing is to be done."""
+    strain: tuple[float, float] = (0.0, 0.0)
+    """Mean change of length along and across `direction`, as fractions, larger first."""
+    direction: tuple[float, float] = (1.0, 0.0)
+    """Unit vector on the blank along which the metal lengthens most (or shortens least)."""
+    thickness: float = 0.0
+    """mm after forming where it changes most."""
+    radii: tuple[float, float] = (0.0, 0.0)
+    """mm, middle values of the tighter and the slacker principal radius; negative where the metal
+    bends towards the outside, 0 where it is flat."""
+    bend: Literal["", "flat", "rolled", "crowned", "reverse"] = ""
+    """How it is bent besides: not at all, one way, both ways alike, or both ways opposed."""
+    anvil: float = 0.0
+    """mm, radius of the wheel's lower anvil that suits it; 0 where the wheel has no work."""
+
+
+class WorkStep(Fact):
+    """One step in the order in which a panel is formed."""
+
+    number: int
+    what: Literal["anneal", "shrink", "stretch", "gather", "bend", "flange", "trim"]
+    areas: tuple[int, ...]
+    """Places in `Blank.areas`, from 0."""
+    words: str
+
+
+class OtherMetal(Fact):
+    """What the verdict on a panel would be in another sheet, or with other seams."""
+
+    alloy: str
+    thickness: float
+    step: Literal["takes it", "with care", "will not take it"]
+    share: float
+    """Strain needed over the metal's least elongation."""
+    words: str
+
+
+class EdgeMake(Fact):
+    """What becomes of one run of a panel's rim, worked out."""
+
+    name: str
+    """The line, seam or plane along which it runs."""
+    treatment: Treatment
+    allowance: float
+    """mm of metal beyond the net edge."""
+    bend_lines: tuple[float, ...] = ()
+    """mm beyond the net edge at which bends begin and end."""
+    length: float
+    """mm along the panel."""
+    strain: tuple[float, float] = (0.0, 0.0)
+    """Least and greatest change of length of the free edge as it is turned, as fractions."""
+    step: Literal["takes it", "with care", "will not take it"] = "takes it"
+    words: str
+    """How it is made, with the rule and its source."""
 
 
 class PanelVerdict(Fact):
@@ -80,6 +214,20 @@ class PanelVerdict(Fact):
     elongation: float
     """Least elongation of the table, as a fraction."""
     source: str
+    asked: float = 0.0
+    """Effective strain of the hardest-worked place, as a fraction."""
+    uniform: float = 0.0
+    """Elongation at which the metal begins to neck (Considere), as a fraction; 0 if not known."""
+    forming_limit: float = 0.0
+    """Stretch one way with none across at which sheet tears, low-carbon steel only; 0 if none."""
+    margin: float = 0.0
+    """Least gap between the strains and the forming-limit curve, as a fraction; steel only."""
+    thinning: float = 0.0
+    """Greatest loss of thickness, as a fraction."""
+    anneal: str = ""
+    """When to anneal, at what temperature, and the caution; empty where there is no need."""
+    others: tuple[OtherMetal, ...] = ()
+    """What other sheets of the tables, or closer seams, would make of it, best first."""
 
 
 class Blank(Fact):
@@ -115,6 +263,18 @@ class Blank(Fact):
     thickness: tuple[float, float] = (0.0, 0.0)
     """mm, least and greatest after forming, volume kept."""
     findings: tuple[Finding, ...] = ()
+    thickness_after: Numbers = _NO_NUMBERS
+    """(triangles,) mm after forming, volume kept."""
+    curvature_tight: Numbers = _NO_NUMBERS
+    """(vertices,) 1/mm, the principal curvature of larger size, positive where crowned."""
+    curvature_slack: Numbers = _NO_NUMBERS
+    """(vertices,) 1/mm, the other."""
+    tight_direction: Points2 = _NO_POINTS
+    """(vertices, 2) unit vector on the blank along which it bends most."""
+    work: tuple[WorkStep, ...] = ()
+    edges: tuple[EdgeMake, ...] = ()
+    bend_lines: tuple[Points2, ...] = ()
+    """Where flanges and hems are bent, on the blank."""
 
 
 class Panels(Fact):
