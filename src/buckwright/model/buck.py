@@ -4,6 +4,7 @@ from typing import Literal
 
 from buckwright.model.fact import Fact, Numbers, Points3
 from buckwright.model.finding import Finding
+from buckwright.model.frame import InnerFrame
 
 __all__ = [
     "BarCut",
@@ -62,6 +63,21 @@ class BuckSpec(Fact):
     frame_x: tuple[float, float] = (0.0, 0.0)
     """Stations between which the frame stands."""
     tube_lengths: tuple[float, ...] = (6096.0,)
+    frame_kind: Literal["square tube", "folded strip"] = "square tube"
+    """Folded strip: an angle with legs of `frame_section`, of sheet `frame_wall` thick."""
+    frame_people: Literal["keep clear", "ignore"] = "keep clear"
+    """Kept clear, seats are tried in the wires, while a change costs rod and no metal."""
+    tyre_radius: float | None = None
+    """mm; None: as high as the rim's centre stands above the ground."""
+    tyre_width: float | None = None
+    """mm; None: reckoned from the tyre's height."""
+    stand: Literal["feet", "castors", "none"] = "feet"
+    stand_height: float = 20.0
+    """mm of a foot or castor under its leg."""
+    sill_height: float | None = None
+    """mm from the floor to the lowest metal of the body as it stands; None: the ground is right."""
+    lift_reference: float = 20.0
+    """kg that one person of the crew may lift at best."""
     sagitta_limit: float = 3.0
     """mm that the skin may stand off the straight between neighbouring wires."""
     hand_push: float = 50.0
@@ -233,7 +249,15 @@ class FrameMember(Fact):
     start: Numbers
     end: Numbers
     cut_length: float
+    """mm, long point to long point."""
     mass: float
+    number: int = 0
+    role: Literal["rail", "cross", "upright", "diagonal", "arm", "leg"] = "rail"
+    start_mitre_deg: float = 0.0
+    """Angle of the saw off a square cut; 0 is square."""
+    end_mitre_deg: float = 0.0
+    mitre_plane: str = ""
+    """Plane in which both cuts slant: 'side', 'plan' or 'end'; empty where both are square."""
 
 
 class Post(Fact):
@@ -248,6 +272,10 @@ class Post(Fact):
     angle_at_wire_deg: float
     """Between post and wire axis."""
     mass: float
+    angle_at_member_deg: float = 0.0
+    """Angle of the saw off a square cut, to sit flat on the member's face."""
+    face: str = ""
+    """Face of the member that it stands on: 'left', 'right', 'front', 'rear', 'upper', 'under'."""
 
 
 class Piece(Fact):
@@ -292,6 +320,9 @@ class Buck(Fact):
     mass: float
     frame_clearance: float
     """mm, least distance from the frame's faces to the skin's inner face."""
+    frame: InnerFrame | None = None
+    centre_of_gravity: Numbers | None = None
+    """(3,) of wires, frame and posts together."""
     findings: tuple[Finding, ...] = ()
     bays: tuple[Bay, ...] = ()
     """Between neighbouring wires, worst first."""
