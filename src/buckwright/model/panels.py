@@ -7,11 +7,15 @@ from numpy.typing import NDArray
 
 from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
+from buckwright.model.grid import PanelGrid
+from buckwright.model.marks import BlankMark, Notch
 
 __all__ = [
+    "Aim",
     "Blank",
     "EdgeMake",
     "EdgeSpec",
+    "Grain",
     "MapArea",
     "Offcut",
     "OtherMetal",
@@ -34,6 +38,16 @@ for _array in (_NO_INDICES, _NO_NUMBERS, _NO_POINTS):
     _array.setflags(write=False)
 
 
+Aim = Literal["least-work", "least-greatest", "stretch-only", "shrink-only"]
+"""What a blank is chosen for: the least forming work in all; the least strain at the worst place;
+no shrinking anywhere, for a shop without a way to shrink; no stretching anywhere, for sheet that
+tears."""
+
+Grain = Literal["any", "long", "short", "x", "y", "z"]
+"""What lies along the sheet's rolling direction: whatever fits; the long or the short side of the
+blank; the direction on the panel that runs along an axis of the vehicle."""
+
+
 class SheetStock(Fact):
     """Sheet that panels are cut from."""
 
@@ -41,6 +55,10 @@ class SheetStock(Fact):
     """As in `tables`: `3003-H14`."""
     thickness: float
     size: tuple[float, float] = (1219.2, 2438.4)
+    """mm; the rolling direction runs along the longer side."""
+    r_value: float | None = None
+    """Strain across a pulled strip over strain through its thickness (Lankford's r), typed from a
+    mill sheet; None for that of the tables, and 1 where they have none."""
 
 
 class Offcut(Fact):
@@ -103,6 +121,8 @@ class PanelSpec(Fact):
     at: tuple[float, float, float] | None = None
     """A point on the panel: tells which of the pieces between the seams it is."""
     edges: tuple[EdgeSpec, ...] = ()
+    aim: Aim = "least-work"
+    grain: Grain = "any"
 
 
 class PanelEdge(Fact):
@@ -254,7 +274,7 @@ class Blank(Fact):
     area: float
     """mm^2 of the panel."""
     blank_area: float
-    """mm^2 inside `net_outline`."""
+    """mm^2 inside `net_outline`, openings left out."""
     flipped: int
     areas: tuple[MapArea, ...]
     verdict: PanelVerdict
@@ -275,6 +295,22 @@ class Blank(Fact):
     edges: tuple[EdgeMake, ...] = ()
     bend_lines: tuple[Points2, ...] = ()
     """Where flanges and hems are bent, on the blank."""
+    aim: Aim = "least-work"
+    aim_words: str = ""
+    """What the aim promises, and how far it was kept."""
+    r_value: float = 1.0
+    r_source: str = ""
+    grain: Grain = "any"
+    """What was asked; the rolling direction always runs along x of the blank."""
+    openings: tuple[Points2, ...] = ()
+    """Trim lines of openings, counter-clockwise."""
+    opening_cuts: tuple[Points2, ...] = ()
+    """What to cut out before forming: each opening less the allowance, where any is left."""
+    notches: tuple[Notch, ...] = ()
+    """Already taken out of `outline`."""
+    marks: tuple[BlankMark, ...] = ()
+    centre_line: tuple[Points2, ...] = ()
+    """Where the panel crosses y = 0, on the blank."""
 
 
 class Panels(Fact):
@@ -285,3 +321,5 @@ class Panels(Fact):
     edge_vertices: tuple[Indices, ...]
     """For each panel the vertices round its outer edge, in order."""
     findings: tuple[Finding, ...] = ()
+    grids: tuple[PanelGrid, ...] = ()
+    """For each panel the squares on its blank and what they must measure when it is finished."""
