@@ -11,7 +11,9 @@ tacks       butts cut back; tack marks along both rods
 frame       the box of square tube, its rings and members (`frame_search`: the largest clear one)
 inner_face  distances to the inner face of the skin
 posts       straight rods from the frame to tacks
-springback  round bar: radius to bend to, rods that stay elastic
+bending     the bend table of each wire, and which are only sprung into place
+pushing     how hard a sprung rod pushes at its tacks
+springback  round bar and sheet: radius to bend to, what stays elastic
 stock       `plan_cuts`: bars to buy and how to cut them (`fill`, `patterns`: how)
 doubts      findings
 """

@@ -8,11 +8,8 @@ from buckwright.buck.rods import Rod
 from buckwright.model.buck import BuckSpec, FrameMember, Post, Tack, Wire
 from buckwright.model.finding import Finding
 
-__all__ = ["BEND_DIAMETERS", "doubts_about_frame", "doubts_about_wires"]
+__all__ = ["doubts_about_frame", "doubts_about_wires"]
 
-BEND_DIAMETERS = 3.0
-"""Least radius of a cold bend to the rod's axis, in diameters: the outer fibre then stretches by
-1/6 = 17 %, within the 20 to 30 % that low-carbon rod gives in a tensile test (`tables.steel`)."""
 NAMES_SHOWN = 4
 
 
@@ -31,22 +28,10 @@ def doubts_about_wires(
     tacks: Sequence[Tack],
     wires: Sequence[Wire],
 ) -> tuple[Finding, ...]:
-    """Wires in pieces, moved to an inner layer, in clash, bent too tightly, or held by nothing."""
+    """Wires in pieces, moved to an inner layer, in clash, or held by nothing."""
     found = [*_in_pieces(spec, paths), *_moved_in(spec, paths, plan), *_spaced(paths, plan)]
     found += [_clash(rods[i].path.name, rods[j].path.name) for i, j in plan.clashing]
-    least = BEND_DIAMETERS * spec.rod_diameter
     for wire in wires:
-        if wire.least_radius < least:
-            found.append(
-                Finding(
-                    code="tight-bend",
-                    where=wire.name,
-                    message=f"Its tightest bend has {wire.least_radius:.0f} mm radius; a hand "
-                    f"bender takes {spec.rod_diameter:g} mm rod to {least:.0f} mm "
-                    f"({BEND_DIAMETERS:g} diameters) without cracking or flattening it.",
-                    remedy="Bend it hot, or cut it there and weld the corner.",
-                )
-            )
         if not any(wire.name in tack.wires for tack in tacks):
             found.append(
                 Finding(

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 
+from buckwright.buck.bending import bend_wires, doubts_about_bends
 from buckwright.buck.doubts import doubts_about_frame, doubts_about_wires
 from buckwright.buck.frame import frame_members
 from buckwright.buck.frame_search import find_box
@@ -39,6 +40,7 @@ def make_buck(spec: BuckSpec, network: LineNetwork, skin: Skin) -> Buck:
     posts = place_posts(
         spec, rods, tacks, members, InnerFace(skin.regions, sheet=spec.sheet_thickness)
     )
+    wires = bend_wires(spec, wires, tacks, posts)
     rod_plan = plan_cuts(
         [Piece(name=w.name, length=w.cut_length) for w in wires]
         + [Piece(name=p.name, length=p.cut_length) for p in posts],
@@ -63,6 +65,7 @@ def make_buck(spec: BuckSpec, network: LineNetwork, skin: Skin) -> Buck:
         frame_clearance=clearance,
         findings=(
             *doubts_about_wires(spec, paths, rods, plan, tacks, wires),
+            *doubts_about_bends(wires),
             *rod_plan.findings,
             *doubts_about_frame(wires, members, posts),
             *tube_plan.findings,

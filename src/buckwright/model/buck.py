@@ -2,6 +2,7 @@
 
 from typing import Literal
 
+from buckwright.model.bending import Bending
 from buckwright.model.fact import Fact, Numbers, Points3
 from buckwright.model.finding import Finding
 from buckwright.model.frame import InnerFrame
@@ -86,6 +87,10 @@ class BuckSpec(Fact):
     """mm that the rod may give under it."""
     built_tolerance: float = 1.0
     """mm within which a wire that stands is still right."""
+    bender_radius: float = 0.0
+    """mm to the rod's axis, the least that the bender makes; 0: three diameters."""
+    useful_remnant: float = 500.0
+    """mm: a shorter left-over of a bar is scrap."""
 
 
 class BuiltWire(Fact):
@@ -162,6 +167,8 @@ class Wire(Fact):
     splices: tuple[Splice, ...] = ()
     parts: tuple[float, ...] = ()
     """mm to cut for each part of a spliced wire, allowances included; empty if it is one rod."""
+    bending: Bending | None = None
+    """The bend table; none in answers of before it was made."""
 
 
 class Bay(Fact):
@@ -292,10 +299,12 @@ class BarCut(Fact):
     bar_length: float
     pieces: tuple[Piece, ...]
     remnant: float
+    from_rack: bool = False
+    """Whether it is a remnant of the rack rather than a bar to buy."""
 
 
 class CuttingPlan(Fact):
-    """Bars to buy and how to cut them; `bars_bound` is the least number that could do."""
+    """Bars to buy and how to cut them; `bars_bound` is the least number to buy that could do."""
 
     stock: str
     bars: tuple[BarCut, ...]
@@ -305,6 +314,12 @@ class CuttingPlan(Fact):
     """Whether no plan buys less length than this one."""
     length_bound: float = 0.0
     """mm of stock that any plan must buy."""
+    length_bought: float = 0.0
+    """mm of stock that this plan buys."""
+    left_over: tuple[Remnant, ...] = ()
+    """For the rack: what is left of the bars and long enough to keep."""
+    words: str = ""
+    """What to buy and what comes from the rack, with the bound, in a sentence."""
     findings: tuple[Finding, ...] = ()
 
 
