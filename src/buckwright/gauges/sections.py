@@ -5,21 +5,20 @@ into the plane, and a curve is laid through them that misses none by more than t
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.gauges.planes import CutPlane
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.fit_curve import fit_close_points
 from buckwright.geometry.mesh import section_mesh
-from buckwright.geometry.polyline import polyline_length
+from buckwright.geometry.polyline import arc_lengths, closest_on_polyline, polyline_length
 from buckwright.model.skin import SkinRegion
 
-__all__ = ["Axis", "Profile", "cut_region"]
+__all__ = ["SHORTEST", "Face", "Profile", "metal_face"]
 
 Array = NDArray[np.float64]
-Axis = Literal["x", "y", "z"]
 
 STEP = 4.0
 """mm between points of a profile."""
@@ -38,34 +37,57 @@ class Profile:
     points: Array
     """(n, 3), exactly in the plane."""
     outward: Array
-    """(n, 3) unit normals of the skin."""
+    """(n, 3) unit normals of the metal's face, away from the metal's inside."""
     closed: bool
 
-    def squareness_deg(self, axis: Axis) -> float:
+    def squareness_deg(self, normal: Array) -> float:
         """Least angle along the profile between the plane and the metal, 90 when square."""
-        lean = np.abs(self.outward[:, "xyz".index(axis)])
+        lean = np.abs(self.outward @ normal)
         return float(90.0 - np.degrees(np.arcsin(min(float(lean.max()), 1.0))))
 
 
-def cut_region(region: SkinRegion, axis: Axis, value: float) -> tuple[Profile, ...]:
-    """The pieces of the section worth a card, longest first.
+class Face:
+    """One face of the metal over a region, cut by one plane after another."""
 
-    Of a whole region only the left half is taken, so that the mirror image gives the right one.
+    def __init__(self, curved: CurvedMesh, *, whole: bool) -> None:
+        """`whole`: the region lies on both sides, and its left half is meant."""
+        self.curved, self.whole = curved, whole
+
+    def cut(self, plane: CutPlane) -> tuple[Profile, ...]:
+        """The pieces of the section worth a card, longest first.
+
+        Of a whole region only the left half is taken, so that the mirror image gives the right
+        one. Where the section goes all round, it comes in two pieces, parted at both ends of its
+        longest way across the card. With a reach only the piece nearest to the plane's point.
+        """
+        curved = self.curved
+        profiles = []
+        for piece, closed in section_mesh(
+            curved.vertices, curved.triangles, origin=plane.point, normal=plane.normal
+        ):
+            if len(piece) < 4 or polyline_length(piece, closed=closed) < SHORTEST:
+                continue
+            profile = _smooth(curved, piece, closed, plane.point, plane.normal)
+            for part in _left_parts(profile) if self.whole else (profile,):
+                profiles += _halves(part, plane.card_axes()) if part.closed else [part]
+        if plane.reach is not None and profiles:
+            profiles = [_near(profiles, plane.point, plane.reach)]
+        worth = [p for p in profiles if polyline_length(p.points) >= SHORTEST]
+        return tuple(sorted(worth, key=lambda p: -polyline_length(p.points)))
+
+
+def metal_face(region: SkinRegion, *, depth: float) -> Face:
+    """The face of the metal that lies `depth` mm inside the skin of the region.
+
+    Vertices go in along the smooth normals, so the face is as true as the skin is where no bend
+    is tighter than the depth.
     """
-    across = np.eye(3)["xyz".index(axis)]
-    origin = value * across
-    curved = CurvedMesh(region.vertices, region.triangles)
-    profiles = []
-    for piece, closed in section_mesh(
-        region.vertices, region.triangles, origin=origin, normal=across
-    ):
-        if len(piece) < 4 or polyline_length(piece, closed=closed) < SHORTEST:
-            continue
-        profile = _smooth(curved, piece, closed, origin, across)
-        for part in _left_parts(profile) if region.side == "whole" else (profile,):
-            if polyline_length(part.points, closed=part.closed) >= SHORTEST:
-                profiles.append(part)
-    return tuple(sorted(profiles, key=lambda p: -polyline_length(p.points, closed=p.closed)))
+    skin = CurvedMesh(region.vertices, region.triangles)
+    whole = region.side == "whole"
+    if depth == 0.0:
+        return Face(skin, whole=whole)
+    inner = CurvedMesh(region.vertices - depth * skin.normals, region.triangles)
+    return Face(inner, whole=whole)
 
 
 def _smooth(
@@ -84,6 +106,28 @@ def _smooth(
     flat = found[:, :3] - np.outer((found[:, :3] - origin) @ across, across)
     outward = found[:, 3:] / np.linalg.norm(found[:, 3:], axis=1, keepdims=True)
     return Profile(flat, outward, closed)
+
+
+def _near(profiles: list[Profile], point: Array, reach: float) -> Profile:
+    """The part within `reach` of the place nearest to the point, by the length of the profile."""
+    gaps = [closest_on_polyline(point[None], p.points) for p in profiles]
+    nearest = min(range(len(profiles)), key=lambda k: float(gaps[k][0][0]))
+    profile, place = profiles[nearest], float(gaps[nearest][2][0])
+    table = np.hstack([profile.points, profile.outward])
+    along = arc_lengths(profile.points)
+    low, high = max(place - reach, 0.0), min(place + reach, float(along[-1]))
+    at = np.concatenate([[low], along[(along > low) & (along < high)], [high]])
+    return _open_part(np.column_stack([np.interp(at, along, column) for column in table.T]))
+
+
+def _halves(profile: Profile, axes: Array) -> list[Profile]:
+    """A section that goes all round as two open ones, parted where the card is longest."""
+    flat = profile.points @ axes.T
+    long = int(np.argmax(np.ptp(flat, axis=0)))
+    first, second = sorted((int(np.argmin(flat[:, long])), int(np.argmax(flat[:, long]))))
+    table = np.hstack([profile.points, profile.outward])
+    looped = np.vstack([table, table[: first + 1]])
+    return [_open_part(looped[first : second + 1]), _open_part(looped[second:])]
 
 
 def _left_parts(profile: Profile) -> tuple[Profile, ...]:
