@@ -186,21 +186,30 @@ def test_a_card_too_wide_for_a_hollow_is_refused() -> None:
     assert shapely.Polygon(narrow.outline).is_valid
 
 
-def test_a_gauge_all_the_way_round_is_refused() -> None:
+def barrel_all_round() -> SkinRegion:
+    """The barrel closed round its axis."""
     u, v = np.linspace(-450.0, 450.0, 31), np.linspace(0.0, 2.0 * np.pi, 61)
     region = grid_region("wing", barrel, u, v, outward=lambda p: p - [0.0, 0.0, 300.0], side="left")
     seam = {int(k): int(k) - 60 for k in np.arange(31) * 61 + 60}
     triangles = np.vectorize(lambda k: seam.get(int(k), int(k)))(region.triangles)
     used, joined = np.unique(triangles, return_inverse=True)
-    closed = region.model_copy(
+    return region.model_copy(
         update={
             "vertices": region.vertices[used],
             "triangles": joined.reshape(-1, 3),
             "chart": region.chart[used],
         }
     )
-    with pytest.raises(JobError, match="all round"):
-        cards("x", 0.0, region=closed)
+
+
+def test_a_section_all_the_way_round_is_gauged_by_two_cards() -> None:
+    made = cards("x", 0.0, region=barrel_all_round()).gauges
+    assert [g.name for g in made] == [
+        f"wing x 0 part {k} {hand}" for k in (1, 2) for hand in ("left", "right")
+    ]
+    lengths = [shapely.LineString(g.profile).length for g in made]
+    assert sum(lengths[::2]) == pytest.approx(2.0 * np.pi * RADIUS, rel=1e-4)
+    assert lengths[0] == pytest.approx(np.pi * RADIUS, rel=0.02)
 
 
 def test_the_profile_is_as_smooth_as_the_circle() -> None:

@@ -1,0 +1,196 @@
+"""How many cards, and where, so that between them the shape is within a tolerance.
+
+Starting from the first and last place, a card is added where the battens over the cards leave the
+skin most, until none does by more than the tolerance; then every card that is not needed is taken
+out again. What is left is measured on the skin itself at places that had no part in choosing.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.errors import JobError
+from buckwright.gauges.batten import Section, batten_surface, divided, off_sections, off_skin
+from buckwright.gauges.cards import upright
+from buckwright.gauges.planes import CutPlane
+from buckwright.gauges.sections import Face, Profile
+
+__all__ = ["Chosen", "choose_planes"]
+
+Array = NDArray[np.float64]
+
+PLACES = 80
+"""Places along the region where a card may stand, about."""
+STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+"""mm: places are multiples of one of these."""
+PARTS, PROOF_PARTS = 101, 151
+LEAST_SQUARE_DEG = 30.0
+"""No card is set where it meets the metal more flatly than this."""
+ROUNDS = 6
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Chosen:
+    """Where the planes of the cards lie along the normal (k,), and how true the shape is.
+
+    `alone` are those with no neighbour to carry a batten to.
+    """
+
+    at: Array
+    error: float
+    error_at: Array
+    reached: bool
+    left_out: tuple[float, float]
+    """mm of the region before the first and after the last card."""
+
+
+Row = list[Section]
+"""One piece of the section at successive places."""
+
+
+def choose_planes(face: Face, normal: Array, tolerance: float) -> Chosen:
+    """The planes across `normal` (3,) for that tolerance, at round distances from the origin.
+
+    Where the section falls into another number of pieces (at a window) battens end, and there is
+    a card at both sides of that place. Raises JobError where no section is worth a card.
+    """
+    vertices = face.curved.vertices
+    along = (vertices[vertices[:, 1] <= 0.0] if face.whole else vertices) @ normal
+    if not len(along):
+        raise JobError("There is nothing on the left for gauges.", "Give the left side of it.")
+    low, high = float(along.min()), float(along.max())
+    step = next((s for s in STEPS if s >= (high - low) / PLACES), STEPS[-1])
+    bands = _bands(face, normal, np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step)
+    if not bands:
+        raise JobError(
+            f"No card of {_least_words(high - low)} fits across the region in that direction.",
+            "Choose another direction, or look whether the mesh is in millimetres.",
+        )
+    parts = [_choose_band(face, normal, band, tolerance, step) for band in bands]
+    at = np.concatenate([found for found, _, _ in parts])
+    _, error, place = max(parts, key=lambda part: part[1])
+    left_out = (float(at[0]) - low, high - float(at[-1]))
+    return Chosen(at, error, place, error <= tolerance, left_out)
+
+
+def _least_words(reach: float) -> str:
+    return f"40 mm or more, square enough to the metal, along its {reach:.0f} mm,"
+
+
+def _bands(face: Face, normal: Array, places: Array) -> list[list[tuple[float, list[Profile]]]]:
+    """Runs of neighbouring places with the same number of pieces, each piece in step."""
+    bands: list[list[tuple[float, list[Profile]]]] = []
+    broken = True
+    for place in places:
+        pieces = _pieces(face, normal, float(place))
+        if not pieces:
+            broken = True
+            continue
+        if broken or len(bands[-1][-1][1]) != len(pieces):
+            bands.append([])
+        else:
+            pieces = [_in_step(p, b) for p, b in zip(pieces, bands[-1][-1][1], strict=True)]
+        bands[-1].append((float(place), pieces))
+        broken = False
+    return bands
+
+
+def _pieces(face: Face, normal: Array, at: float) -> list[Profile]:
+    plane = CutPlane(at * normal, normal)
+    axes = plane.card_axes()
+    found = face.cut(plane)
+    if any(p.squareness_deg(normal) < LEAST_SQUARE_DEG for p in found):
+        return []
+    turned = [upright(p, axes) for p in found]
+    return sorted(turned, key=lambda p: tuple(axes @ p.points.mean(axis=0)))
+
+
+def _in_step(profile: Profile, before: Profile) -> Profile:
+    """The profile turned round if it runs against the one before."""
+    ends, old = profile.points[[0, -1]], before.points[[0, -1]]
+    if np.linalg.norm(ends - old) <= np.linalg.norm(ends[::-1] - old):
+        return profile
+    return Profile(profile.points[::-1], profile.outward[::-1], profile.closed)
+
+
+def _choose_band(
+    face: Face,
+    normal: Array,
+    band: list[tuple[float, list[Profile]]],
+    tolerance: float,
+    step: float,
+) -> tuple[Array, float, Array]:
+    """Places of the cards, greatest error measured on the skin, and where."""
+    places = np.array([place for place, _ in band])
+    if len(places) == 1:
+        return places, 0.0, band[0][1][0].points[0]
+    rows = _rows(band, PARTS)
+    fine = _rows(band, PROOF_PARTS)
+    target = tolerance
+    tried: tuple[Array, float, Array] | None = None
+    for _ in range(ROUNDS):
+        chosen = _pruned(rows, _greedy(rows, target), target)
+        error, place = _proof(face, fine, chosen, step)
+        if tried is None or error < tried[1]:
+            tried = (places[chosen], error, place)
+        if error <= tolerance or len(chosen) == len(places):
+            break
+        target *= 0.95 * tolerance / error
+    assert tried is not None
+    return tried
+
+
+def _rows(band: list[tuple[float, list[Profile]]], count: int) -> list[Row]:
+    pieces = range(len(band[0][1]))
+    return [
+        [
+            Section(at, *divided(profiles[k].points, profiles[k].outward, count))
+            for at, profiles in band
+        ]
+        for k in pieces
+    ]
+
+
+def _errors(rows: list[Row], chosen: list[int]) -> Array:
+    """(n,) greatest normal distance of the battens at each place."""
+    at = np.array([section.at for section in rows[0]])
+    each = [off_sections(batten_surface([row[i] for i in chosen], at), row) for row in rows]
+    return np.asarray(np.abs(np.stack(each)).max(axis=(0, 2)))
+
+
+def _greedy(rows: list[Row], target: float) -> list[int]:
+    chosen = [0, len(rows[0]) - 1]
+    while True:
+        errors = _errors(rows, chosen)
+        errors[chosen] = 0.0
+        worst = int(np.argmax(errors))
+        if errors[worst] <= target:
+            return chosen
+        chosen = sorted([*chosen, worst])
+
+
+def _pruned(rows: list[Row], chosen: list[int], target: float) -> list[int]:
+    """Without the cards that are not needed, those tried first whose loss costs least."""
+    while len(chosen) > 2:
+        costs = [float(_errors(rows, [*chosen[:k], *chosen[k + 1 :]]).max())
+                 for k in range(1, len(chosen) - 1)]  # fmt: skip
+        least = int(np.argmin(costs))
+        if costs[least] > target:
+            break
+        chosen = [*chosen[: least + 1], *chosen[least + 2 :]]
+    return chosen
+
+
+def _proof(face: Face, rows: list[Row], chosen: list[int], step: float) -> tuple[float, Array]:
+    """Greatest normal distance of the battens from the skin between all places, and where."""
+    low, high = rows[0][0].at, rows[0][-1].at
+    at = np.arange(low + 0.5 * step, high, step)
+    worst, place = -1.0, np.zeros(3)
+    for row in rows:
+        surface = batten_surface([row[i] for i in chosen], at)
+        off = np.abs(off_skin(surface, face.curved))
+        k = np.unravel_index(int(np.argmax(off)), off.shape)
+        if off[k] > worst:
+            worst, place = float(off[k]), surface[k]
+    return worst, place
