@@ -82,6 +82,34 @@ def cone(
     )
 
 
+def tube(radius: float, length: float, round_way: int, along: int) -> tuple[Array, Index]:
+    """A closed round tube about z, open at both ends."""
+    turn, up = np.meshgrid(
+        np.linspace(0.0, 2.0 * np.pi, round_way, endpoint=False), np.linspace(0.0, length, along)
+    )
+    index = np.arange(turn.size).reshape(turn.shape)
+    right = np.roll(index, -1, axis=1)
+    a, b, c, d = index[:-1], right[:-1], right[1:], index[1:]
+    triangles = np.vstack([np.stack(t, axis=-1).reshape(-1, 3) for t in ((a, b, c), (a, c, d))])
+    ring = np.column_stack(
+        [radius * np.cos(turn.ravel()), radius * np.sin(turn.ravel()), up.ravel()]
+    )
+    return ring, triangles
+
+
+def torus_with_a_window(steps: int) -> tuple[Array, Index]:
+    """A ring doughnut with one triangle missing: one edge, one handle."""
+    i, j = np.meshgrid(np.arange(steps), np.arange(steps), indexing="ij")
+    u, v = 2.0 * np.pi * i.ravel() / steps, 2.0 * np.pi * j.ravel() / steps
+    out = 300.0 + 100.0 * np.cos(v)
+    points = np.column_stack([out * np.cos(u), out * np.sin(u), 100.0 * np.sin(v)])
+    a = i * steps + j
+    b, d = (i + 1) % steps * steps + j, i * steps + (j + 1) % steps
+    c = (i + 1) % steps * steps + (j + 1) % steps
+    triangles = np.vstack([np.stack(t, axis=-1).reshape(-1, 3) for t in ((a, b, c), (a, c, d))])
+    return points, triangles[1:]
+
+
 def wing(rings: int) -> tuple[Array, Index]:
     """A wing over a wheel: part of a torus, tube 230, outer radius 430, without corners."""
     disc, triangles = ring_disc(rings)
@@ -111,6 +139,17 @@ def bumpy(seed: int, rings: int = 14) -> tuple[Array, Index]:
         wave = rng.normal(size=2) * rng.uniform(0.5, 3.0) / 300.0
         height += rng.uniform(10.0, 120.0) * np.cos(plan @ wave + rng.uniform(0, 6.3))
     return np.column_stack([plan, height]), triangles
+
+
+def opened(mesh: tuple[Array, Index], *holes: tuple[float, float, float]) -> tuple[Array, Index]:
+    """The mesh without the triangles that lie within circles (x, y, radius) seen from above."""
+    vertices, triangles = mesh
+    middle = vertices[triangles].mean(axis=1)
+    keep = np.ones(len(triangles), dtype=np.bool_)
+    for x, y, radius in holes:
+        keep &= np.hypot(middle[:, 0] - x, middle[:, 1] - y) > radius
+    used, packed = np.unique(triangles[keep], return_inverse=True)
+    return vertices[used], packed.reshape(-1, 3)
 
 
 def as_panel(mesh: tuple[Array, Index], name: str = "panel") -> Panel:

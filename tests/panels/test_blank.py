@@ -5,7 +5,18 @@ import shapely
 from buckwright.errors import JobError
 from buckwright.model.panels import Panel, PanelSpec, SheetStock
 from buckwright.panels import blank_summary, flatten_panel, make_panels
-from discs_on_paper import as_panel, as_skin, bumpy, cap, cone, cylinder, grid, wing
+from discs_on_paper import (
+    as_panel,
+    as_skin,
+    bumpy,
+    cap,
+    cone,
+    cylinder,
+    grid,
+    torus_with_a_window,
+    tube,
+    wing,
+)
 
 SHEET = SheetStock(alloy="3003-H14", thickness=1.27)
 
@@ -148,7 +159,10 @@ def test_what_is_not_a_disc_is_refused_in_a_sentence() -> None:
     shell = np.array([[0.0, 0, 0], [100, 0, 0], [0, 100, 0], [0, 0, 100]])
     sides = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]])
     refused(as_panel((shell, sides)), "closed all round")
-    refused(as_panel((vertices, triangles[6:])), "2 edges that do not meet")
+    refused(as_panel((vertices, triangles[6:])), "belong to no triangle: 1 of them")
+    refused(as_panel(tube(100.0, 400.0, 24, 12)), "2 edges that do not meet and is a tube")
+    refused(as_panel(torus_with_a_window(20)), "handle")
+    refused(as_panel((vertices, np.vstack([triangles, triangles[:2]]))), "2 triangles lie twice")
     apart = np.vstack([vertices, vertices + np.array([2000.0, 0.0, 0.0])])
     refused(as_panel((apart, np.vstack([triangles, triangles + len(vertices)]))), "2 pieces")
     refused(as_panel((vertices, triangles[:0])), "no metal")

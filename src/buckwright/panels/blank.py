@@ -1,19 +1,22 @@
 """The flat piece for a panel, and where its metal must move."""
 
 from collections.abc import Callable
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.geometry.flatten import flatten_least_greatest, flatten_least_work
-from buckwright.geometry.mesh import boundary_loops, triangle_areas
+from buckwright.geometry.flatten import outer_loop
+from buckwright.geometry.mesh import triangle_areas
 from buckwright.geometry.strain import hencky_measure, map_matrices, shape_gradients, stretch_of
-from buckwright.model.panels import Blank, Panel, SheetStock
+from buckwright.model.panels import Aim, Blank, Grain, Panel, SheetStock
+from buckwright.panels.aims import aim_words, lay_flat
 from buckwright.panels.bend import least_radius
-from buckwright.panels.disc import check_disc
+from buckwright.panels.disc import check_disc, check_opened
 from buckwright.panels.doubts import blank_findings
-from buckwright.panels.outline import allowed_outline, lay_along
+from buckwright.panels.lie import grain_finding, lay_on_sheet
+from buckwright.panels.marks import centre_lines, datum_marks
+from buckwright.panels.notches import cut_notches, opening_cut
+from buckwright.panels.outline import allowed_outline
 from buckwright.panels.shape_map import FlatPanel, map_areas
 from buckwright.panels.verdict import judge, known_metal
 
@@ -21,9 +24,6 @@ __all__ = ["flatten_panel"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
-Aim = Literal["least-work", "least-greatest"]
-
-_FLATTEN = {"least-work": flatten_least_work, "least-greatest": flatten_least_greatest}
 
 
 def flatten_panel(
@@ -32,30 +32,43 @@ def flatten_panel(
     *,
     allowance: float,
     aim: Aim = "least-work",
+    grain: Grain = "any",
     progress: Callable[[float], None] | None = None,
 ) -> Blank:
     """The blank of a panel in a sheet, outside up, with its shape map.
 
-    Parameters: `allowance`, mm of metal added all round; `aim`, `least-work` for the least total
-    of squared strain (the area integral of e1^2 + e2^2 + e1 e2, logarithmic strains, isotropic
-    metal that keeps its volume, boundary free), `least-greatest` for the least greatest strain;
-    `progress`, called with the share done. Strains count from the blank to the panel.
+    Parameters: `allowance`, mm of metal added all round and inside openings; `aim`:
 
-    Raises JobError for a panel that cannot be laid flat (not one piece with one edge all round)
-    and for an alloy or thickness that the tables do not have.
+    - `least-work`, the least plastic work: the area integral of Hill's measure with the sheet's
+      r-value, which for r = 1 is e1^2 + e2^2 + e1 e2 (logarithmic strains, boundary free);
+    - `least-greatest`, the least greatest strain, stretch and shrink alike;
+    - `stretch-only` and `shrink-only`, the least work of those blanks that nowhere need the other
+      by more than 0.2 %;
+
+    `grain`, what lies along the sheet's rolling direction, which is x of the blank; `progress`,
+    called with the share done. Strains count from the blank to the panel. Match marks along seams
+    need the neighbours too: `match_marks` gives them.
+
+    Raises JobError for a panel that cannot be laid flat (not one piece, a tube, a handle), for
+    an alloy or thickness that the tables do not have, and for a grain that cannot be followed.
     """
     check_disc(panel)
     metal = known_metal(sheet)
-    found = _FLATTEN[aim](panel.vertices, panel.triangles, progress=progress)
-    rim = boundary_loops(panel.triangles)[0]
-    flat = lay_along(found.points, rim, panel.vertices)
+    aimed = lay_flat(panel, sheet, aim=aim, progress=progress)
+    rim, holes = outer_loop(aimed.flat.points, panel.triangles)
+    flat = lay_on_sheet(aimed.flat.points, rim, panel, sheet, grain=grain, add=allowance)
     major, minor, direction = _strain(panel, flat)
+    check_opened(panel, len(holes), float(max(np.abs(major).max(), np.abs(minor).max())))
     areas = triangle_areas(panel.vertices, panel.triangles)
     flat_areas = triangle_areas(flat, panel.triangles)
     change, radius = areas / flat_areas - 1.0, least_radius(panel.vertices, panel.triangles)
     shown = FlatPanel(panel.vertices, flat, panel.triangles, rim, change, major, minor, radius)
     net = flat[rim]
-    outline = allowed_outline(net, allowance)
+    outline, notches = cut_notches(net, allowed_outline(net, allowance))
+    openings = tuple(flat[loop][::-1] for loop in holes)
+    cuts = [cut for cut in (opening_cut(ring, allowance) for ring in openings) if cut is not None]
+    doubt = grain_finding(panel, net, sheet, grain=grain, add=allowance)
+    metal_area = _ring_area(outline) - sum(_ring_area(cut) for cut in cuts)
     return Blank(
         panel=panel.name,
         flat=flat,
@@ -72,9 +85,22 @@ def flatten_panel(
         flipped=int(np.count_nonzero(flat_areas <= 0.0)),
         areas=map_areas(shown),
         verdict=judge(metal, major, minor),
-        mass=_ring_area(outline) * sheet.thickness * metal.alloy.density,
+        mass=metal_area * sheet.thickness * metal.alloy.density,
         thickness=tuple(sheet.thickness / (1.0 + c) for c in (change.max(), change.min())),
-        findings=blank_findings(panel, sheet, net, outline, settled=found.settled),
+        findings=(
+            *blank_findings(panel, sheet, net, outline, settled=aimed.flat.settled),
+            *([doubt] if doubt else []),
+        ),
+        aim=aim,
+        aim_words=aim_words(aim, major, minor),
+        r_value=aimed.r_value.value,
+        r_source=aimed.r_value.source,
+        grain=grain,
+        openings=openings,
+        opening_cuts=tuple(cuts),
+        notches=notches,
+        marks=datum_marks(panel, flat),
+        centre_line=centre_lines(panel, flat),
     )
 
 
