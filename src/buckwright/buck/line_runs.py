@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.buck.creases import Creases, fade_leans
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.spline import closest_parameters, domain
 from buckwright.model.lines import Line
@@ -32,41 +33,59 @@ SAMPLE = 4.0
 class LineRun:
     """A stretch of a line on the skin, at the mesh's vertices in the sense of the line.
 
-    `at` (n,) parameters of the line, increasing; `points` (n, 3) vertices; `normals` (n, 3).
-    Of a closed run the last place is the first again, one turn later.
+    `at` (n,) parameters of the line, increasing; `points` (n, 3) vertices; `normals` (n, 3);
+    `leans` (n, 3), and where another region `meets` the line (n,): see `creases`. Of a closed
+    run the last place is the first again, one turn later.
     """
 
     at: Array
     points: Array
     normals: Array
+    leans: Array
+    meets: NDArray[np.bool_]
     own: bool
     """Whether it lies on the wire's region."""
     closed: bool = False
 
 
-def _run(line: Line, points: Array, normals: Array, *, own: bool, closed: bool) -> LineRun:
-    at, _ = closest_parameters(line.curve(), points, closed=line.closed)
+def _run(line: Line, run: LineRun) -> LineRun:
+    """The run with its parameters on the line, in the sense of the line."""
+    at, _ = closest_parameters(line.curve(), run.points, closed=line.closed)
     at = np.unwrap(at, period=1.0) if line.closed else at
-    if closed:
+    order = np.arange(len(at))
+    if run.closed:
         turn = 1.0 if at[-1] >= at[0] else -1.0
-        at = np.append(at, at[0] + turn)
-        points, normals = np.vstack([points, points[:1]]), np.vstack([normals, normals[:1]])
+        at, order = np.append(at, at[0] + turn), np.append(order, 0)
     if at[-1] < at[0]:
-        at, points, normals = at[::-1], points[::-1], normals[::-1]
-    order = np.argsort(at, kind="stable")
-    return LineRun(at[order], points[order], normals[order], own, closed)
+        at, order = at[::-1], order[::-1]
+    rising = np.argsort(at, kind="stable")
+    return replace(_picked(run, order[rising]), at=at[rising])
 
 
-def _runs_on(line: Line, region: SkinRegion, mesh: CurvedMesh, *, own: bool) -> list[LineRun]:
-    tracks = [*region.boundary, *region.inner, *region.holes]
-    found = [
-        (track.vertices, track.closed)
-        for track in tracks
-        if track.line == line.name and len(track.vertices) > 1
-    ]
-    return [
-        _run(line, mesh.vertices[v], mesh.normals[v], own=own, closed=closed) for v, closed in found
-    ]
+def _picked(run: LineRun, order: NDArray[np.int64]) -> LineRun:
+    return replace(
+        run,
+        points=run.points[order],
+        normals=run.normals[order],
+        leans=run.leans[order],
+        meets=run.meets[order],
+    )
+
+
+def _runs_on(
+    line: Line, region: SkinRegion, mesh: CurvedMesh, creases: Creases, *, own: bool
+) -> list[LineRun]:
+    found = []
+    for track in (*region.boundary, *region.inner, *region.holes):
+        if track.line != line.name or len(track.vertices) < 2:
+            continue
+        points, normals = mesh.vertices[track.vertices], mesh.normals[track.vertices]
+        leans, meets = creases.leans(region, points, normals)
+        at = np.zeros(len(points))
+        found.append(
+            _run(line, LineRun(at, points, normals, leans, meets, own, closed=track.closed))
+        )
+    return found
 
 
 def _goes_on(first: LineRun, second: LineRun) -> bool:
@@ -81,6 +100,8 @@ def _joined(first: LineRun, second: LineRun) -> LineRun:
         np.concatenate([first.at, second.at[1:] + turns]),
         np.vstack([first.points, second.points[1:]]),
         np.vstack([first.normals, second.normals[1:]]),
+        np.vstack([first.leans, second.leans[1:]]),
+        np.concatenate([first.meets, second.meets[1:]]),
         first.own or second.own,
     )
 
@@ -125,20 +146,24 @@ def runs_of_line(
     region: SkinRegion,
     mesh: CurvedMesh,
     others: Sequence[tuple[SkinRegion, CurvedMesh]],
+    creases: Creases,
 ) -> list[LineRun]:
     """The runs of a line on a region, in the line's sense and order; empty if it is not there."""
-    own = _chained(_runs_on(line, region, mesh, own=True))
+    own = _chained(_runs_on(line, region, mesh, creases, own=True))
     if len(own) > 1:
-        foreign = [run for other in others for run in _runs_on(line, *other, own=False)]
+        foreign = [run for other in others for run in _runs_on(line, *other, creases, own=False)]
         own = _chained([*own, *_between(own, foreign)])
-    return sorted(own, key=lambda run: float(run.at[0]))
+    faded = [
+        replace(run, leans=fade_leans(run.points, run.normals, run.leans, run.meets)) for run in own
+    ]
+    return sorted(faded, key=lambda run: float(run.at[0]))
 
 
 def close_points(line: Line, run: LineRun) -> tuple[Array, Array]:
-    """Points and normals every 4 mm: the line's own smooth curve, moved onto the vertices.
+    """Points and leans every 4 mm: the line's own smooth curve, moved onto the vertices.
 
     The skin may have let a line go by a part of its doubt; between vertices that small gap and
-    the normal are carried on linearly, and the fit that follows smooths them.
+    the lean are carried on linearly, and the fit that follows smooths them.
     """
     curve = line.curve()
     start, end = domain(curve)
@@ -149,6 +174,6 @@ def close_points(line: Line, run: LineRun) -> tuple[Array, Array]:
     count = max(int(length / SAMPLE), 8)
     samples = np.linspace(inside[0], inside[-1], count + 1)[: count if run.closed else None]
     carried = np.column_stack(
-        [np.interp(samples, inside, column) for column in np.hstack([gaps, run.normals]).T]
+        [np.interp(samples, inside, column) for column in np.hstack([gaps, run.leans]).T]
     )
     return np.asarray(curve(samples)) + carried[:, :3], carried[:, 3:]

@@ -7,20 +7,27 @@ from buckwright.buck.doubts import doubts_about_frame, doubts_about_wires
 from buckwright.buck.frame import frame_members
 from buckwright.buck.frame_search import find_box
 from buckwright.buck.inner_face import InnerFace
+from buckwright.buck.metal import Metal
 from buckwright.buck.posts import place_posts
-from buckwright.buck.rods import Rod
+from buckwright.buck.rods import Rod, set_in_of
 from buckwright.buck.stock import plan_cuts
 from buckwright.buck.tacks import find_tacks
-from buckwright.buck.wires import lay_rods, paths_of_wires, wire_of
+from buckwright.buck.wires import curved_meshes, lay_rods, paths_of_wires, wire_of
 from buckwright.errors import JobError
-from buckwright.model.buck import Buck, BuckSpec, FrameMember, Piece
+from buckwright.model.buck import Buck, BuckSpec, BuiltWire, FrameMember, Piece
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import Skin
 
 __all__ = ["make_buck"]
 
 
-def make_buck(spec: BuckSpec, network: LineNetwork, skin: Skin) -> Buck:
+def make_buck(
+    spec: BuckSpec,
+    network: LineNetwork,
+    skin: Skin,
+    *,
+    built: Sequence[BuiltWire] = (),
+) -> Buck:
     """Wires, tacks, inner frame, posts and what to cut them from.
 
     Every wire is set in from the skin's outside along the true normal by the sheet, half a rod
@@ -32,8 +39,11 @@ def make_buck(spec: BuckSpec, network: LineNetwork, skin: Skin) -> Buck:
     for which there is no room. Cost: about a second for 30 wires on 20,000 vertices.
     """
     _refuse_nonsense(spec)
-    paths, twins = paths_of_wires(spec.wires, network, skin)
-    rods, plan = lay_rods(spec, paths, twins)
+    meshes = curved_meshes(skin)
+    metal = Metal(meshes, sheet=spec.sheet_thickness, diameter=spec.rod_diameter)
+    set_in = set_in_of(0, sheet=spec.sheet_thickness, diameter=spec.rod_diameter)
+    paths, twins = paths_of_wires(spec.wires, network, meshes, metal, set_in=set_in)
+    rods, plan = lay_rods(spec, paths, twins, built)
     wires = tuple(wire_of(rod, spec) for rod in rods)
     tacks = find_tacks(rods, diameter=spec.rod_diameter)
     members, clearance = _frame(spec, skin, rods)

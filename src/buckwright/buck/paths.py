@@ -1,7 +1,9 @@
 """Where a wire runs on the skin, before it is set in: along a line, or along a section.
 
-A path is a smooth curve of the skin's outside with the outward normal along it. The normal is
-the region's own, also at creases and free edges. The axis of a rod at any depth follows from it.
+A path is a smooth curve of the skin's outside with the outward normal along it; the axis of a rod
+at any depth follows from the two. The normal is the region's own, also at free edges; where two
+regions meet at a crease it points out of the corner, and depth counts as far along it as keeps the
+rod off both (`creases`).
 """
 
 from collections.abc import Sequence
@@ -13,6 +15,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 from scipy.spatial import cKDTree
 
+from buckwright.buck.creases import Creases
 from buckwright.buck.line_runs import close_points, runs_of_line
 from buckwright.errors import JobError
 from buckwright.geometry.curved_mesh import CurvedMesh
@@ -37,11 +40,14 @@ JAGGED = 1.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Path:
-    """A stretch of the skin's outside: `curve` gives (3) the point and (3) the normal."""
+    """A stretch of the skin's outside.
+
+    `curve` gives (3) the point, (3) the normal, (1) the way along it for each mm of depth: 1 but
+    in a corner.
+    """
 
     name: str
-    asked: str
-    """The name that the job gave, without its side or the number of a piece."""
+    spec: WireSpec
     words: str
     region: str
     side: Literal["whole", "left", "right"]
@@ -49,27 +55,44 @@ class Path:
     closed: bool
     start: float
     end: float
-    along_line: bool
-    layer: int
+    identity: str
+    """Of the wire that was asked for, with the number of the piece and the side."""
+
+    @property
+    def asked(self) -> str:
+        """The name that the job gave, without its side or the number of a piece."""
+        return self.spec.name.removesuffix(" left").removesuffix(" right")
+
+    @property
+    def layer(self) -> int:
+        """The least layer that the job gives it."""
+        return self.spec.layer
+
+    @property
+    def along_line(self) -> bool:
+        """Whether it follows a line, not a section."""
+        return self.spec.line is not None
 
     def outside(self, at: Array) -> tuple[Array, Array]:
         """Points (n, 3) of the skin's outside and outward unit normals (n, 3)."""
         both = np.asarray(self.curve(at), dtype=np.float64)
-        normals = both[:, 3:]
+        normals = both[:, 3:6]
         return both[:, :3], normals / np.linalg.norm(normals, axis=1, keepdims=True)
 
     def axis(self, at: Array, set_in: float) -> Array:
         """(n, 3) points set in from the outside along the normal."""
-        points, normals = self.outside(at)
-        return np.asarray(points - set_in * normals)
+        every = np.asarray(self.curve(at), dtype=np.float64)
+        size = np.linalg.norm(every[:, 3:6], axis=1, keepdims=True)
+        return np.asarray(every[:, :3] - set_in * every[:, 6:] * every[:, 3:6] / size)
 
     def velocity(self, at: Array, set_in: float) -> Array:
         """(n, 3) derivative of the axis by the path's parameter."""
-        both, slope = np.asarray(self.curve(at)), np.asarray(self.curve(at, nu=1))
-        size = np.linalg.norm(both[:, 3:], axis=1, keepdims=True)
-        normals = both[:, 3:] / size
-        turn = slope[:, 3:] - np.einsum("nd,nd->n", slope[:, 3:], normals)[:, None] * normals
-        return np.asarray(slope[:, :3] - set_in * turn / size)
+        every, slope = np.asarray(self.curve(at)), np.asarray(self.curve(at, nu=1))
+        size = np.linalg.norm(every[:, 3:6], axis=1, keepdims=True)
+        normals = every[:, 3:6] / size
+        turn = slope[:, 3:6] - np.einsum("nd,nd->n", slope[:, 3:6], normals)[:, None] * normals
+        sunk = slope[:, 6:] * normals + every[:, 6:] * turn / size
+        return np.asarray(slope[:, :3] - set_in * sunk)
 
     def directions(self, at: Array, set_in: float) -> Array:
         """(n, 3) unit tangents of the axis."""
@@ -77,17 +100,28 @@ class Path:
         return np.asarray(velocity / np.linalg.norm(velocity, axis=1, keepdims=True))
 
     def shortened(self, start: float, end: float) -> "Path":
-        """The same path between two of its parameters."""
+        """The same path between two of its parameters, which may pass the start of a closed one."""
         return replace(self, start=start, end=end)
 
+    def numbered(self, number: int, of: int) -> "Path":
+        """The same path as the piece of that number of its wire: name and identity say so."""
+        known = self.spec.identity or self.spec.name
+        return replace(
+            self,
+            name=_sided(_numbered(self.spec.name, number, of), self.side),
+            identity=_sided(_numbered(known, number, of), self.side),
+        )
 
-def _fitted(points: Array, normals: Array, *, closed: bool) -> BSpline:
-    return fit_close_points(points, normals, tolerances=FIT_TOLERANCE, closed=closed)
+
+def _fitted(points: Array, leans: Array, *, closed: bool) -> BSpline:
+    size = np.linalg.norm(leans, axis=1, keepdims=True)
+    also = np.hstack([leans / size, size])
+    return fit_close_points(points, also, tolerances=FIT_TOLERANCE, closed=closed)
 
 
-def _side_name(name: str, side: str) -> str:
+def _sided(name: str, side: str) -> str:
     """Wires of a left region come in pairs: their names end in left and right."""
-    return name if side == "whole" or name.endswith(" left") else f"{name} left"
+    return name if side == "whole" else f"{name.removesuffix(' left')} {side}"
 
 
 def _numbered(name: str, number: int, of: int) -> str:
@@ -99,14 +133,15 @@ def line_paths(
     line: Line,
     region: SkinRegion,
     mesh: CurvedMesh,
-    others: Sequence[tuple[SkinRegion, CurvedMesh]] = (),
+    others: Sequence[tuple[SkinRegion, CurvedMesh]],
+    creases: Creases,
 ) -> tuple[Path, ...]:
     """The wire along a line, one path for each run of it on the region, in its own sense.
 
     `others` are the regions that may join two runs. Raises JobError if the line is not on the
     region.
     """
-    runs = runs_of_line(line, region, mesh, others)
+    runs = runs_of_line(line, region, mesh, others, creases)
     if not runs:
         raise JobError(
             f"The wire '{spec.name}' follows the line '{line.name}', which does not lie on "
@@ -116,18 +151,16 @@ def line_paths(
     paths = []
     for number, run in enumerate(runs, 1):
         curve = _fitted(*close_points(line, run), closed=run.closed)
-        name = _numbered(spec.name, number, len(runs))
-        paths.append(_path(name, line.name, spec, region, curve, closed=run.closed))
+        path = _path(line.name, spec, region, curve, closed=run.closed)
+        paths.append(path.numbered(number, len(runs)))
     return tuple(paths)
 
 
-def _path(
-    name: str, words: str, spec: WireSpec, region: SkinRegion, curve: BSpline, *, closed: bool
-) -> Path:
+def _path(words: str, spec: WireSpec, region: SkinRegion, curve: BSpline, *, closed: bool) -> Path:
     start, end = domain(curve)
     return Path(
-        name=_side_name(name, region.side),
-        asked=spec.name.removesuffix(" left").removesuffix(" right"),
+        name=spec.name,
+        spec=spec,
         words=words,
         region=region.name,
         side=region.side,
@@ -135,8 +168,7 @@ def _path(
         closed=closed,
         start=start,
         end=end,
-        along_line=spec.line is not None,
-        layer=spec.layer,
+        identity=spec.identity or spec.name,
     )
 
 
@@ -179,9 +211,8 @@ def section_paths(
                 f"'{spec.name}', has a kink that no smooth rod follows.",
                 "Move the plane off the edge or crease it runs along, or follow a line instead.",
             )
-        name = _numbered(spec.name, number, len(sections))
-        words = f"section {axis} = {value:g}"
-        paths.append(_path(name, words, spec, region, curve, closed=closed))
+        path = _path(f"section {axis} = {value:g}", spec, region, curve, closed=closed)
+        paths.append(path.numbered(number, len(sections)))
     return tuple(paths)
 
 
@@ -202,7 +233,9 @@ def _forward(points: Array, *, closed: bool) -> Array:
 
 def mirrored_path(path: Path) -> Path:
     """The wire of the right side: mirrored in the centre plane, the same parameters."""
-    flip = np.array([1.0, -1.0, 1.0, 1.0, -1.0, 1.0])
+    flip = np.array([1.0, -1.0, 1.0, 1.0, -1.0, 1.0, 1.0])
     curve = BSpline(path.curve.t, path.curve.c * flip, path.curve.k, path.curve.extrapolate)
-    name = path.name.removesuffix(" left") + " right"
-    return replace(path, name=name, side="right", curve=curve)
+    name, identity = (
+        f"{known.removesuffix(' left')} right" for known in (path.name, path.identity)
+    )
+    return replace(path, name=name, identity=identity, side="right", curve=curve)

@@ -1,21 +1,24 @@
 """From the wires that are asked for to rods in their places, and to wires as products."""
 
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Iterable, Sequence
 from math import ceil
 
-from buckwright.buck.layers import LayerPlan, assign_layers
+from buckwright.buck.creases import Creases
+from buckwright.buck.joints import cut_wires, cuts_asked
+from buckwright.buck.layers import LayerPlan, Wanted, assign_layers
+from buckwright.buck.metal import Metal, end_clear_of_metal
 from buckwright.buck.paths import Path, line_paths, mirrored_path, section_paths
 from buckwright.buck.rods import Rod, bend_radius, lay_rod
 from buckwright.buck.springback import elastic_radius, forming_radius
-from buckwright.buck.tacks import cut_back_butts
 from buckwright.errors import JobError
 from buckwright.geometry.curved_mesh import CurvedMesh
-from buckwright.model.buck import BuckSpec, Wire, WireSpec
+from buckwright.model.buck import BuckSpec, BuiltWire, Wire, WireSpec
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import Skin, SkinRegion
 from buckwright.tables.steel import rod_mass_per_mm
 
-__all__ = ["lay_rods", "paths_of_wires", "wire_of"]
+__all__ = ["curved_meshes", "lay_rods", "paths_of_wires", "wire_of"]
 
 SHORTEST = 50.0
 """mm: a section shorter than this is not worth a wire."""
@@ -23,41 +26,59 @@ LINE_WEIGHT = 3.0
 """A line's wire is kept against the metal rather than a section's."""
 
 
+def curved_meshes(skin: Skin) -> list[tuple[SkinRegion, CurvedMesh]]:
+    """The regions with the smooth surface behind each; right ones are images of the left."""
+    return [
+        (region, CurvedMesh(region.vertices, region.triangles))
+        for region in skin.regions
+        if region.side != "right"
+    ]
+
+
 def paths_of_wires(
-    specs: Sequence[WireSpec], network: LineNetwork, skin: Skin
+    specs: Sequence[WireSpec],
+    network: LineNetwork,
+    meshes: Sequence[tuple[SkinRegion, CurvedMesh]],
+    metal: Metal,
+    *,
+    set_in: float,
 ) -> tuple[list[Path], list[int]]:
     """Where every wire runs, and for each the number of the one it mirrors (its own if none).
 
-    Wires of a left region are followed by their mirror images. Raises JobError for a wire whose
-    region, line or plane is not there, or whose name is taken.
+    Wires of a left region are followed by their mirror images. Ends that would stand in the
+    metal of another region, `set_in` mm deep, are cut back from it. Raises JobError for a wire
+    whose region, line or plane is not there.
     """
-    meshes: dict[str, CurvedMesh] = {}
     paths: list[Path] = []
     twins: list[int] = []
-
-    def mesh_of(region: SkinRegion) -> CurvedMesh:
-        if region.name not in meshes:
-            meshes[region.name] = CurvedMesh(region.vertices, region.triangles)
-        return meshes[region.name]
-
+    creases = Creases(meshes)
     for spec in specs:
-        for path in _paths_of(spec, network, skin, mesh_of):
+        for found in _paths_of(spec, network, meshes, creases):
+            path = end_clear_of_metal(found, set_in, metal)
             twins.append(len(paths))
             paths.append(path)
             if path.side == "left":
                 twins.append(len(paths) - 1)
                 paths.append(mirrored_path(path))
-    names = [path.name for path in paths]
-    for name in names:
-        if names.count(name) > 1:
-            raise JobError(f"Two wires are called '{name}'.", "Give each wire a name of its own.")
+    refuse_shared_names(path.name for path in paths)
     return paths, twins
 
 
-def _region_of(spec: WireSpec, skin: Skin) -> SkinRegion:
-    found = [r for r in skin.regions if r.name == spec.region and r.side != "right"]
+def refuse_shared_names(names: Iterable[str]) -> None:
+    """Raises JobError if two wires have one name."""
+    seen: set[str] = set()
+    for name in names:
+        if name in seen:
+            raise JobError(f"Two wires are called '{name}'.", "Give each wire a name of its own.")
+        seen.add(name)
+
+
+def _region_of(
+    spec: WireSpec, meshes: Sequence[tuple[SkinRegion, CurvedMesh]]
+) -> tuple[SkinRegion, CurvedMesh]:
+    found = [pair for pair in meshes if pair[0].name == spec.region]
     if not found:
-        known = ", ".join(sorted({region.name for region in skin.regions}))
+        known = ", ".join(sorted({region.name for region, _ in meshes}))
         raise JobError(
             f"The wire '{spec.name}' lies on the region '{spec.region}', which the skin has not.",
             f"Choose one of: {known}.",
@@ -66,16 +87,19 @@ def _region_of(spec: WireSpec, skin: Skin) -> SkinRegion:
 
 
 def _paths_of(
-    spec: WireSpec, network: LineNetwork, skin: Skin, mesh_of: Callable[[SkinRegion], CurvedMesh]
+    spec: WireSpec,
+    network: LineNetwork,
+    meshes: Sequence[tuple[SkinRegion, CurvedMesh]],
+    creases: Creases,
 ) -> tuple[Path, ...]:
     if (spec.line is None) == (spec.plane is None):
         raise JobError(
             f"The wire '{spec.name}' must follow either a line or a section at a plane.",
             "Give it one of the two.",
         )
-    region = _region_of(spec, skin)
+    region, mesh = _region_of(spec, meshes)
     if spec.line is None:
-        return section_paths(spec, region, mesh_of(region), shortest=SHORTEST)
+        return section_paths(spec, region, mesh, shortest=SHORTEST)
     named = [line for line in network.lines if line.name == spec.line]
     if not named:
         raise JobError(
@@ -83,11 +107,11 @@ def _paths_of(
             "Name one of the job's lines.",
         )
     others = [
-        (other, mesh_of(other))
-        for other in skin.regions
+        (other, its)
+        for other, its in meshes
         if other.side == region.side and other.name != region.name and _carries(other, spec.line)
     ]
-    return line_paths(spec, named[0], region, mesh_of(region), others)
+    return line_paths(spec, named[0], region, mesh, others, creases)
 
 
 def _carries(region: SkinRegion, line: str) -> bool:
@@ -95,9 +119,14 @@ def _carries(region: SkinRegion, line: str) -> bool:
 
 
 def lay_rods(
-    spec: BuckSpec, paths: Sequence[Path], twins: Sequence[int]
+    spec: BuckSpec,
+    paths: Sequence[Path],
+    twins: Sequence[int],
+    built: Sequence[BuiltWire] = (),
 ) -> tuple[list[Rod], LayerPlan]:
-    """Rods in layers that clear each other, those that end on another cut back to it."""
+    """Rods in layers that clear each other; those that end on another, or are to be cut where
+    they cross it, butt against it. Wires that stand keep their layers.
+    """
     sheet, diameter = spec.sheet_thickness, spec.rod_diameter
     laid: dict[tuple[int, int], Rod] = {}
 
@@ -107,14 +136,34 @@ def lay_rods(
             laid[key] = lay_rod(paths[number], layer, sheet=sheet, diameter=diameter)
         return laid[key]
 
-    least = [path.layer for path in paths]
-    weights = [
-        ceil((path.end - path.start) / 10.0 * (LINE_WEIGHT if path.along_line else 1.0))
-        for path in paths
-    ]
-    plan = assign_layers(lay, least, weights, twins, diameter=diameter)
+    wanted = Wanted(
+        least=[path.layer for path in paths],
+        weights=[
+            ceil((path.end - path.start) / 10.0 * (LINE_WEIGHT if path.along_line else 1.0))
+            for path in paths
+        ],
+        twins=twins,
+        stages=[path.spec.stage for path in paths],
+        fixed=_layers_that_stand(paths, built),
+        cuts=cuts_asked(paths),
+    )
+    plan = assign_layers(lay, wanted, diameter=diameter)
     rods = [lay(number, layer) for number, layer in enumerate(plan.layers)]
-    return cut_back_butts(rods, sheet=sheet, diameter=diameter), plan
+    pieces = cut_wires(rods, wanted.cuts, plan.ending, sheet=sheet, diameter=diameter)
+    refuse_shared_names(rod.path.name for rod in pieces)
+    return pieces, plan
+
+
+def _layers_that_stand(paths: Sequence[Path], built: Sequence[BuiltWire]) -> dict[int, int]:
+    layers = {wire.identity or wire.name: wire.layer for wire in built if wire.layer is not None}
+    found = {}
+    for number, path in enumerate(paths):
+        known = re.escape(path.spec.identity or path.spec.name)
+        pieces = re.compile(rf"{known}( \d+)?( {path.side})?")
+        for identity, layer in layers.items():
+            if identity == path.identity or pieces.fullmatch(identity):
+                found[number] = layer
+    return found
 
 
 def wire_of(rod: Rod, spec: BuckSpec) -> Wire:
@@ -143,4 +192,7 @@ def wire_of(rod: Rod, spec: BuckSpec) -> Wire:
         form_radius=form,
         sprung=sprung,
         mass=rod.length * rod_mass_per_mm(spec.rod_diameter),
+        identity=path.identity,
+        asked=path.spec.name,
+        stage=path.spec.stage,
     )
