@@ -240,10 +240,11 @@ def _people(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
 
 
 def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
-    built = _needed(products)
-    if built is None or job.buck is None:
+    known = _needed(products)
+    if known is None or job.buck is None:
         return {"buck": None}
-    return {"buck": make_buck(job.buck, built[0].network, built[1])}
+    reference, skin = known
+    return {"buck": make_buck(job.buck, reference.network, skin, built=job.built)}
 
 
 def _panels(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
