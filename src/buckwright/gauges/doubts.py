@@ -1,21 +1,24 @@
 """Doubts about gauges that leave them standing."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from buckwright.gauges.choose import Chosen
 from buckwright.model.finding import Finding
-from buckwright.model.gauges import Gauge, GaugeSpec
+from buckwright.model.gauges import Gauge, GaugeSpec, Stand
 
-__all__ = ["chosen_findings", "oblique_findings"]
+__all__ = ["bevel_findings", "chosen_findings", "oblique_findings"]
 
 OBLIQUE_DEG = 40.0
 """Below this angle between card and metal a card is hard to hold right."""
+SQUARE_EDGE = 0.3
+"""mm that a square edge may stand off."""
 LEFT_OUT = 0.05
 """Share of the region beyond the outermost cards that is worth a word."""
 
 
-def oblique_findings(cards: Iterable[Gauge]) -> list[Finding]:
-    """A doubt for each card that meets the metal too flatly."""
+def oblique_findings(cards: Iterable[Gauge], stands: Sequence[Stand]) -> list[Finding]:
+    """A doubt for each card that meets the metal too flatly to be held true by hand."""
+    held = {name for stand in stands for name in stand.cards}
     return [
         Finding(
             code="card-oblique",
@@ -25,8 +28,29 @@ def oblique_findings(cards: Iterable[Gauge]) -> list[Finding]:
             remedy="Hold it true to its plane, or choose a plane more square to the metal.",
         )
         for card in cards
-        if card.squareness_deg < OBLIQUE_DEG
+        if card.squareness_deg < OBLIQUE_DEG and card.name not in held
     ]
+
+
+def bevel_findings(cards: Sequence[Gauge], stands: Sequence[Stand]) -> list[Finding]:
+    """A doubt for each stand with a card whose edge, cut square, would stand off the metal."""
+    by_name = {card.name: card for card in cards}
+    found = []
+    for stand in stands:
+        worst = max((by_name[name] for name in stand.cards), key=lambda card: card.edge_off)
+        if worst.edge_off > SQUARE_EDGE:
+            found.append(
+                Finding(
+                    code="edge-needs-bevel",
+                    where=stand.name,
+                    message=f"Cut square, the edge of '{worst.name}' touches the metal up to "
+                    f"{worst.edge_off:.1f} mm before its middle does: the profile is true in the "
+                    f"middle of the {stand.thickness:g} mm.",
+                    remedy="File the corners of such edges back to their middle line, or use "
+                    "thinner card.",
+                )
+            )
+    return found
 
 
 def chosen_findings(spec: GaugeSpec, chosen: Chosen, suffix: str) -> list[Finding]:

@@ -1,6 +1,7 @@
 """`make_gauges`: profile cards across regions, left and right, and what goes with them."""
 
 from collections.abc import Iterator
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,18 +10,25 @@ from buckwright.errors import JobError
 from buckwright.gauges.batten import LAW
 from buckwright.gauges.cards import card, level_marks, line_marks, mirrored_card
 from buckwright.gauges.choose import Chosen, choose_planes
-from buckwright.gauges.doubts import chosen_findings, oblique_findings
+from buckwright.gauges.doubts import bevel_findings, chosen_findings, oblique_findings
 from buckwright.gauges.planes import CutPlane, axis_plane, given_plane, plane_at_line
 from buckwright.gauges.sections import Face, metal_face
+from buckwright.gauges.stand import mirrored_stand, put_on_feet
+from buckwright.gauges.sweeps import choose_sweeps, mirrored_sweeps
 from buckwright.model.finding import Finding
-from buckwright.model.gauges import Gauge, Gauges, GaugeSet, GaugeSpec
+from buckwright.model.gauges import Gauge, Gauges, GaugeSet, GaugeSpec, Stand
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import Skin, SkinRegion
 
 __all__ = ["make_gauges"]
 
 Array = NDArray[np.float64]
-FACES = {"outside": ("outside",), "inside": ("inside",), "both": ("outside", "inside")}
+Side = Literal["outside", "inside"]
+FACES: dict[str, tuple[Side, ...]] = {
+    "outside": ("outside",),
+    "inside": ("inside",),
+    "both": ("outside", "inside"),
+}
 
 
 def make_gauges(specs: tuple[GaugeSpec, ...], skin: Skin, network: LineNetwork) -> Gauges:
@@ -37,31 +45,67 @@ def make_gauges(specs: tuple[GaugeSpec, ...], skin: Skin, network: LineNetwork) 
         gauges=tuple(gauge for part in parts for gauge in part.gauges),
         findings=tuple(finding for part in parts for finding in part.findings),
         sets=tuple(chosen for part in parts for chosen in part.sets),
+        stands=tuple(stand for part in parts for stand in part.stands),
+        sweeps=tuple(one for part in parts for one in part.sweeps),
     )
 
 
 def _made(spec: GaugeSpec, region: SkinRegion, network: LineNetwork) -> Gauges:
-    gauges: list[Gauge] = []
-    findings: list[Finding] = []
-    sets: list[GaugeSet] = []
-    for word in FACES[spec.face]:
-        face = metal_face(region, depth=spec.metal if word == "inside" else 0.0)
-        suffix = " inside" if word == "inside" else ""
-        left: list[Gauge] = []
-        for name, plane in _named_planes(spec, face, network):
-            left += _cards(f"{spec.region} {name}", suffix, plane, (spec, region, network), face)
-        if spec.tolerance is not None:
-            normal = _normal(spec)
-            chosen = choose_planes(face, normal, spec.tolerance)
-            for at in chosen.at:
-                plane = CutPlane(at * normal, normal)
-                name = f"{spec.region} {_place_word(spec, float(at))}"
-                left += _cards(name, suffix, plane, (spec, region, network), face)
-            sets.append(_set(spec, word, normal, chosen))
-            findings += chosen_findings(spec, chosen, suffix)
-        findings += oblique_findings(left)
-        gauges += [gauge for one in left for gauge in (one, mirrored_card(one))]
-    return Gauges(gauges=tuple(gauges), findings=tuple(findings), sets=tuple(sets))
+    parts = [_one_face(word, spec, region, network) for word in FACES[spec.face]]
+    sweeps = [] if spec.sweeps is None else [choose_sweeps(region, spec.sweeps)]
+    sweeps += [mirrored_sweeps(one) for one in sweeps if one.side == "left"]
+    return Gauges(
+        gauges=tuple(gauge for part in parts for gauge in part.gauges),
+        findings=tuple(finding for part in parts for finding in part.findings),
+        sets=tuple(chosen for part in parts for chosen in part.sets),
+        stands=tuple(stand for part in parts for stand in part.stands),
+        sweeps=tuple(sweeps),
+    )
+
+
+def _one_face(word: Side, spec: GaugeSpec, region: SkinRegion, network: LineNetwork) -> Gauges:
+    """Cards, their proof and their stand for one face of the metal."""
+    face = metal_face(region, depth=spec.metal if word == "inside" else 0.0)
+    suffix = " inside" if word == "inside" else ""
+    source = (spec, region, network)
+    planes = dict(_named_planes(spec, face, network))
+    sets, findings = [], []
+    if spec.tolerance is not None:
+        normal = _normal(spec)
+        chosen = choose_planes(face, normal, spec.tolerance)
+        planes |= {_place_word(spec, float(at)): CutPlane(at * normal, normal) for at in chosen.at}
+        sets.append(_set(spec, word, normal, chosen))
+        findings += chosen_findings(spec, chosen, suffix)
+    left: list[Gauge] = []
+    for name, plane in planes.items():
+        left += _cards(f"{spec.region} {name}", suffix, plane, source, face)
+    stands: list[Stand] = []
+    if spec.stand:
+        left, stands, doubts = _stood(left, spec, face)
+        findings += doubts
+    return Gauges(
+        gauges=tuple(gauge for one in left for gauge in (one, mirrored_card(one))),
+        findings=(*findings, *oblique_findings(left, stands), *bevel_findings(left, stands)),
+        sets=tuple(sets),
+        stands=tuple(stand for one in stands for stand in (one, mirrored_stand(one))),
+    )
+
+
+def _stood(
+    cards: list[Gauge], spec: GaugeSpec, face: Face
+) -> tuple[list[Gauge], list[Stand], list[Finding]]:
+    """The cards with those that are parallel on feet, their stand, or why there is none."""
+    family = max(
+        ([c for c in cards if np.allclose(c.axes, one.axes, atol=1e-9)] for one in cards), key=len
+    )
+    try:
+        feet, stand = put_on_feet(family, spec, face.curved)
+    except JobError as error:
+        where = f"{spec.region}{' inside' if cards[0].face == 'inside' else ''}"
+        doubt = Finding(code="no-stand", where=where, message=error.problem, remedy=error.remedy)
+        return cards, [], [doubt]
+    by_name = {card.name: card for card in feet}
+    return [by_name.get(card.name, card) for card in cards], [stand], []
 
 
 def _named_planes(
@@ -73,7 +117,8 @@ def _named_planes(
     for plane in spec.planes:
         yield plane.name, given_plane(plane)
     for place in spec.lines:
-        name = f"{place.way} {place.line.removesuffix(' left')} {100.0 * place.share:g} %"
+        line = place.line.removesuffix(" left").removeprefix(spec.region).strip()
+        name = f"{place.way} {line} {100.0 * place.share:g} %"
         yield name, plane_at_line(place, network, face.curved)
 
 
@@ -104,11 +149,11 @@ def _cards(
     return made
 
 
-def _set(spec: GaugeSpec, word: str, normal: Array, chosen: Chosen) -> GaugeSet:
+def _set(spec: GaugeSpec, word: Side, normal: Array, chosen: Chosen) -> GaugeSet:
     assert spec.tolerance is not None
     return GaugeSet(
         region=spec.region,
-        face="inside" if word == "inside" else "outside",
+        face=word,
         normal=normal,
         at=chosen.at,
         tolerance=spec.tolerance,
@@ -120,7 +165,7 @@ def _set(spec: GaugeSpec, word: str, normal: Array, chosen: Chosen) -> GaugeSet:
 
 def _normal(spec: GaugeSpec) -> Array:
     if spec.direction is None:
-        return np.eye(3)["xyz".index(spec.axis)]
+        return axis_plane(spec.axis, 0.0).normal
     normal = np.array(spec.direction)
     length = float(np.linalg.norm(normal))
     if not np.isfinite(length) or length < 1e-12:
@@ -128,7 +173,8 @@ def _normal(spec: GaugeSpec) -> Array:
             f"The gauges of the {spec.region} have no direction.",
             "Give it as three figures that are not all zero.",
         )
-    return np.asarray(normal / length)
+    # Toward the rear, the right, or up, so that places along it read as on an axis.
+    return np.asarray(normal * np.sign(normal[np.argmax(np.abs(normal))]) / length)
 
 
 def _place_word(spec: GaugeSpec, at: float) -> str:

@@ -116,6 +116,8 @@ class Gauge(Fact):
     """Least angle between card and metal."""
     thickness: float = 0.0
     """mm of the card; 0 where nothing depends on it."""
+    edge_off: float = 0.0
+    """mm along the metal's normal that a square edge of that thickness is ahead of its middle."""
     labels: Literal["drawn", "cut"] = "drawn"
 
 
