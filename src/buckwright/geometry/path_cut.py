@@ -24,12 +24,15 @@ class PathCut:
     """A mesh with edges along a way.
 
     Attributes: vertices (n, 3), the old ones first and where they were; triangles (m, 3); way
-    (k,), vertices along it in order.
+    (k,), vertices along it in order; halved (h, 2), the old edge that each new vertex lies on, and
+    part (h,), how far along.
     """
 
     vertices: Array
     triangles: Index
     way: Index
+    halved: Index
+    part: Array
 
 
 def cut_along_path(vertices: Array, triangles: Index, path: MeshPath) -> PathCut:
@@ -39,31 +42,29 @@ def cut_along_path(vertices: Array, triangles: Index, path: MeshPath) -> PathCut
     it crosses one triangle through all three sides.
     """
     number = len(vertices)
-    between: list[Array] = []
+    halved: dict[tuple[int, int], float] = {}
     way: list[int] = []
-    added: dict[tuple[int, int], int] = {}
     for (a, b), part in zip(path.edges.tolist(), path.part.tolist(), strict=True):
         if a == b or part <= _SNAP:
             here = a
         elif part >= 1.0 - _SNAP:
             here = b
         else:
-            pair = (min(a, b), max(a, b))
-            if pair not in added:
-                added[pair] = number + len(between)
-                between.append(vertices[a] + part * (vertices[b] - vertices[a]))
-            here = added[pair]
+            pair, share = ((a, b), part) if a < b else ((b, a), 1.0 - part)
+            halved.setdefault(pair, share)
+            here = number + list(halved).index(pair)
         if not way or way[-1] != here:
             way.append(here)
-    points = np.vstack([vertices, *between])
+    pairs = np.array(list(halved), dtype=np.int64).reshape(-1, 2)
+    share = np.array(list(halved.values()))
+    new = vertices[pairs[:, 0]] + share[:, None] * (vertices[pairs[:, 1]] - vertices[pairs[:, 0]])
     edges, of_triangle = edges_of(triangles)
-    new = np.full(len(edges), -1)
-    if added:
-        key = edges[:, 0] * number + edges[:, 1]
-        order = np.argsort(key)
-        asked = np.array([a * number + b for a, b in added])
-        new[order[np.searchsorted(key[order], asked)]] = list(added.values())
-    return PathCut(points, _divided(triangles, new[of_triangle]), np.array(way, dtype=np.int64))
+    of_edge = np.full(len(edges), -1)
+    of_edge[np.searchsorted(edges @ [number, 1], pairs @ [number, 1])] = number + np.arange(
+        len(pairs)
+    )
+    divided = _divided(triangles, of_edge[of_triangle])
+    return PathCut(np.vstack([vertices, new]), divided, np.array(way, dtype=np.int64), pairs, share)
 
 
 def parts_beside(triangles: Index, ways: list[Index]) -> Index:
