@@ -6,6 +6,7 @@ bends, rodmarks   one sheet for each wire, with everything that meets it
 frames            the inner frame in three views, and the cut list
 blanks, shapemap  blanks with their isolines of stretch and shrink
 cards             gauge cards
+grids             squares on a blank with their finished lengths, and gauge strips
 checks            high and low spots of what was built
 board, placing, listing, viewing   strokes and words, where names go, lists, how a piece lies
 cautions          what a sheet says about hurting oneself
@@ -18,6 +19,7 @@ from buckwright.drawings.cautions import SCOPE, cautions_for, every_caution
 from buckwright.drawings.checks import check_sheets
 from buckwright.drawings.elevations import elevation_sheets
 from buckwright.drawings.frames import frame_sheets
+from buckwright.drawings.grids import grid_sheets
 from buckwright.model.drawings import Sheet
 from buckwright.model.job import Job, Products
 
@@ -31,6 +33,7 @@ __all__ = [
     "elevation_sheets",
     "every_caution",
     "frame_sheets",
+    "grid_sheets",
     "packet_sheets",
 ]
 
@@ -38,7 +41,7 @@ __all__ = [
 def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
     """All sheets that the products so far give, names unique; a step that has not run gives none.
 
-    Order: elevations, frame and cut list, bend sheets, blanks, gauge cards, checks.
+    Order: elevations, frame and cut list, bend sheets, blanks and their grids, gauge cards, checks.
     """
     sheets: list[Sheet] = []
     if products.lines is not None:
@@ -49,6 +52,7 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         sheets += bend_sheets(job, products.buck)
     if products.panels is not None:
         sheets += blank_sheets(job, products.panels)
+        sheets += grid_sheets(job, products.panels)
     if products.gauges is not None:
         sheets += card_sheets(job, products.gauges)
     if products.skin is not None:

@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Literal
 
 from buckwright.files.dxf import dxf_text
+from buckwright.files.grid_tables import grids_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
 from buckwright.files.svg import svg_text
 from buckwright.files.tables import blanks_csv, cut_list_csv, offsets_csv, tasks_csv, wires_csv
@@ -61,5 +62,7 @@ def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], st
         yield "offsets", lambda: offsets_csv(lines.network)
     if panels is not None:
         yield "blanks", lambda: blanks_csv(panels, job.sheet)
+        if panels.grids:
+            yield "grids", lambda: grids_csv(panels)
     if plan is not None:
         yield "tasks", lambda: tasks_csv(plan)

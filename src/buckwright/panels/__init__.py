@@ -4,7 +4,12 @@ making     make_panels: the specs of a job to panels with blanks
 seams      dividing a region of the skin at its seams
 disc       what a mesh must be before it can be laid flat
 blank      flatten_panel: the flat piece of one panel with its strains
-outline    how a blank lies on the sheet, the outline to cut
+aims       least work, least greatest strain, stretch only, shrink only
+lie        how a blank is turned on the sheet: its grain, and so that the sheet holds it
+outline    the outline to cut
+notches    cuts in the allowance at inside corners, and openings
+marks      match marks along seams, datum marks, the centre line
+grid       squares on the blank and their lengths on the finished panel
 shape_map  areas of stretch, shrink and bend, in the trade's words
 bend       the tightest radius at each vertex
 verdict    whether the alloy takes it, and what to do if not
@@ -13,7 +18,8 @@ summary    a blank in numbers, for the command `blank`
 """
 
 from buckwright.panels.blank import flatten_panel
+from buckwright.panels.grid import panel_grid
 from buckwright.panels.making import make_panels
 from buckwright.panels.summary import blank_summary
 
-__all__ = ["blank_summary", "flatten_panel", "make_panels"]
+__all__ = ["blank_summary", "flatten_panel", "make_panels", "panel_grid"]

@@ -10,7 +10,7 @@ from buckwright.geometry.polyline import arc_lengths
 from buckwright.model.marks import BlankMark
 from buckwright.model.panels import Blank, Panel
 
-__all__ = ["centre_lines", "datum_marks", "match_marks"]
+__all__ = ["centre_lines", "datum_marks", "match_marks", "with_match_marks"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -88,6 +88,14 @@ def match_marks(
                 found[i] += here
                 found[j] += there
     return tuple(tuple(marks) for marks in found)
+
+
+def with_match_marks(panels: Sequence[Panel], blanks: Sequence[Blank]) -> tuple[Blank, ...]:
+    """The blanks, their match marks put before what marks they have."""
+    return tuple(
+        blank.model_copy(update={"marks": (*marks, *blank.marks)})
+        for blank, marks in zip(blanks, match_marks(panels, blanks), strict=True)
+    )
 
 
 def _pair(point: Array) -> tuple[float, float]:
