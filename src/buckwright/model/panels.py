@@ -9,6 +9,7 @@ from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3, Tria
 from buckwright.model.finding import Finding
 from buckwright.model.grid import PanelGrid
 from buckwright.model.marks import BlankMark, Notch
+from buckwright.model.nesting import Layout
 
 __all__ = [
     "Aim",
@@ -59,6 +60,18 @@ class SheetStock(Fact):
     r_value: float | None = None
     """Strain across a pulled strip over strain through its thickness (Lankford's r), typed from a
     mill sheet; None for that of the tables, and 1 where they have none."""
+    other_sizes: tuple[tuple[float, float], ...] = ()
+    """Further sizes in which the same sheet is sold, mm."""
+    price: float | None = None
+    """Of one sheet of `size`, in the shop's money; of other sizes in step with their area."""
+    price_per_kg: float | None = None
+    """Counts before `price`."""
+    gap: float = 6.0
+    """mm between blanks on a sheet: the width of the cut and what holds the sheet together."""
+    margin: float = 10.0
+    """mm of a sheet's edge that is not used."""
+    least_remnant: float = 150.0
+    """mm, side below which what is left of a sheet is scrap and not an offcut."""
 
 
 class Offcut(Fact):
@@ -323,3 +336,5 @@ class Panels(Fact):
     findings: tuple[Finding, ...] = ()
     grids: tuple[PanelGrid, ...] = ()
     """For each panel the squares on its blank and what they must measure when it is finished."""
+    layout: Layout | None = None
+    """How the blanks lie on sheets and offcuts."""
