@@ -4,6 +4,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from buckwright.drawings.blankmarks import blank_marks
 from buckwright.drawings.board import BIG, FIGURE, NAME, arrow, cross, short_name, words
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
@@ -33,7 +34,8 @@ def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> S
     outline, net = blank.outline, blank.net_outline
     middle = np.asarray(shapely.Polygon(net).centroid.coords[0])
     area_strokes, area_labels, words_by_letter = ringed_areas(panel, blank)
-    map_strokes, map_labels, step = shape_map(panel, blank, area_labels)
+    mark_strokes, mark_labels = blank_marks(blank, tuple(area_labels))
+    map_strokes, map_labels, step = shape_map(panel, blank, [*area_labels, *mark_labels])
     low = outline.min(axis=0)
     grain = arrow((low[0], low[1] - 30.0), (low[0] + 220.0, low[1] - 30.0), head=16.0)
     grain_words = words(
@@ -49,15 +51,16 @@ def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> S
         name=name,
         title=f"{job.name}, revision {job.revision}: blank for {blank.panel}",
         strokes=(
-            *_grid(net, middle),
+            *_grid(blank, middle),
             *map_strokes,
             Stroke(ink="outline", points=net, closed=True, name="trim line"),
             *cross(middle, 20.0),
             *area_strokes,
+            *mark_strokes,
             *grain,
             Stroke(ink="cut", points=outline, closed=True, name=blank.panel),
         ),
-        labels=(*map_labels, *area_labels, grain_words, *block),
+        labels=(*map_labels, *area_labels, *mark_labels, grain_words, *block),
         notes=(
             *_how_to(job, blank, side),
             *doubts((*blank.findings, *panels.findings), blank.panel),
@@ -73,9 +76,10 @@ def _side(job: Job, panel: Panel) -> str:
     return spec.side if spec else "whole"
 
 
-def _grid(net: Array, middle: Array) -> list[Stroke]:
-    """Squares over the net shape, counted from its middle, cut off at the trim line."""
-    shape = shapely.Polygon(net).buffer(0.0)
+def _grid(blank: Blank, middle: Array) -> list[Stroke]:
+    """Squares over the net shape, counted from its middle, cut off at the trim lines."""
+    net = blank.net_outline
+    shape = shapely.Polygon(net, blank.openings).buffer(0.0)
     low, high = net.min(axis=0), net.max(axis=0)
     rulers = []
     for axis in (0, 1):
@@ -99,6 +103,7 @@ def _facts(job: Job, blank: Blank, step: float) -> list[tuple[str, float]]:
     return [
         (blank.panel, BIG),
         (f"{metal}, {blank.mass:.2f} kg, longest {format_both(size)}", NAME),
+        *([(blank.aim_words, FIGURE)] if blank.aim_words else []),
         (f"{blank.verdict.step.upper()}: {blank.verdict.reason}", FIGURE),
         (f"isolines every {100.0 * step:g} % of area; squares {GRID:.0f} mm; OUTSIDE UP", FIGURE),
     ]

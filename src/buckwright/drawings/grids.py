@@ -17,8 +17,8 @@ __all__ = ["grid_sheets"]
 
 Array = NDArray[np.float64]
 
-SMALL = 5.0
-"""mm of capitals of a length on its line, so that it fits a square of 25 mm."""
+SMALL, SMALLEST = 5.0, 3.5
+"""mm of capitals of a length on its line; the lesser in squares of 25 mm."""
 STRIP, GAP = 30.0, 14.0
 """mm: width of a strip, and from one to the next."""
 TICK = 9.0
@@ -86,9 +86,11 @@ def _lengths(of: GridLine) -> list[Label]:
     found = []
     for start, end, length in zip(of.points[:-1], of.points[1:], of.panel_lengths, strict=True):
         text = f"{length:.1f}"
-        if lettering_width(text, SMALL) < float(np.linalg.norm(end - start)) - 2.0:
-            middle = 0.5 * (start + end) + 0.35 * SMALL * up
-            found.append(words(middle, text, SMALL, angle=angle, centred=True))
+        room = float(np.linalg.norm(end - start)) - 2.0
+        height = SMALL if room > 40.0 else SMALLEST
+        if lettering_width(text, height) < room:
+            middle = 0.5 * (start + end) + 0.35 * height * up
+            found.append(words(middle, text, height, angle=angle, centred=True))
     return found
 
 

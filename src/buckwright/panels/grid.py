@@ -13,7 +13,9 @@ __all__ = ["panel_grid", "usual_square"]
 
 Array = NDArray[np.float64]
 
-_SQUARES = (25.0, 50.0, 100.0, 200.0)
+_SQUARES = (50.0, 100.0, 200.0)
+_SMALL = 250.0
+"""mm over all below which a blank gets squares of 25 mm."""
 _MOST = 24
 """Squares along the longer side of a blank that are still read at a glance."""
 _NEAR_EDGE = 3.0
@@ -23,6 +25,8 @@ _NEAR_EDGE = 3.0
 def usual_square(blank: Blank) -> float:
     """Side of the squares that suit a blank, mm: 25 for a small one, 200 for a large one."""
     longest = float(np.ptp(blank.net_outline, axis=0).max())
+    if longest < _SMALL:
+        return 0.5 * _SQUARES[0]
     return next((side for side in _SQUARES if longest / side <= _MOST), _SQUARES[-1])
 
 
