@@ -10,7 +10,7 @@ from buckwright.lines import fair_line
 from buckwright.model.lines import Line, PlacedLine
 from small_cab import exact_lines, placed_lines
 
-BAND = 3.5
+BAND = 4.5
 
 
 def one(name: str, *, sigma: float, draw: int = 0, spacing: float = 20.0) -> PlacedLine:
@@ -58,8 +58,8 @@ def test_an_outlier_holds_the_line_at_the_edge_of_its_band() -> None:
         PlacedLine(name="belt left", points=points, sigma=np.full(len(points), 0.8), closed=False),
         tolerance=3.0,
     )
-    # The band is 5.8 mm; an octagon inside it is what the programme keeps to.
-    assert 5.8 * np.cos(np.pi / 8) - 0.1 < line.moved_most <= 5.8 + 1e-3
+    # The band is 6.6 mm; an octagon inside it is what the programme keeps to.
+    assert 6.6 * np.cos(np.pi / 8) - 0.1 < line.moved_most <= 6.6 + 1e-3
 
 
 def test_tight_corners_survive() -> None:

@@ -2,19 +2,26 @@
 
 The band round a point is an octagon across the line, inside the circle of the band's half-width.
 Among all control points that keep the curve in every octagon and on every pin, the programme finds
-those that bend least. Only few points ever press on their band, so the programme is written in
-the forces that they and the pins exert; points are brought in when they are found outside.
+those that bend least. Only few points ever press on their band; they are brought in when they are
+found outside.
 """
 
 from dataclasses import dataclass
 
-import daqp
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.lines.batten import Batten
+from buckwright.lines.demands import Demands, demand, joined, obey
 
-__all__ = ["Band", "hold_in_band"]
+__all__ = [
+    "Band",
+    "across_frames",
+    "band_demands",
+    "gaps_across",
+    "hold_in_band",
+    "pin_demands",
+]
 
 Array = NDArray[np.float64]
 
@@ -56,7 +63,7 @@ def hold_in_band(
     shape = rest if shape is None else shape
     width = np.array(half_width)
     for _ in range(ROUNDS):
-        outside = _across(batten, control, _frames(batten, shape)) - width
+        outside = gaps_across(batten, control, across_frames(batten, shape)) - width
         new = set(np.flatnonzero(outside > 1e-6).tolist()) - held
         if not new:
             break
@@ -64,20 +71,22 @@ def hold_in_band(
         order = np.array(sorted(held))
         answer = None
         for _ in range(ROUNDS):
-            answer = _pressed(batten, rest, stiffness, _frames(batten, shape), width, order, pins)
+            answer = _pressed(
+                batten, rest, stiffness, across_frames(batten, shape), width, order, pins
+            )
             if answer is not None:
                 break
             width[order] *= 1.5
         if answer is None:
             break
         control = shape = answer
-    beyond = _across(batten, control, _frames(batten, control)) - half_width
+    beyond = gaps_across(batten, control, across_frames(batten, control)) - half_width
     worst = int(np.argmax(beyond))
     most = max(0.0, float(beyond[worst]))
     return control, Band(most, worst, len(held))
 
 
-def _frames(batten: Batten, control: Array) -> Array:
+def across_frames(batten: Batten, control: Array) -> Array:
     """(n, 2, 3) two unit vectors across the line at each point."""
     run = batten.rows(batten.at, derivative=1) @ control
     run = run / np.linalg.norm(run, axis=1, keepdims=True)
@@ -87,10 +96,31 @@ def _frames(batten: Batten, control: Array) -> Array:
     return np.stack([across, np.cross(run, across)], axis=1)
 
 
-def _across(batten: Batten, control: Array, frames: Array) -> Array:
+def gaps_across(batten: Batten, control: Array, frames: Array) -> Array:
     """(n,) distance of each point from the line, square to it."""
     gap = batten.basis @ control - batten.points
     return np.asarray(np.linalg.norm(np.einsum("nij,nj->ni", frames, gap), axis=1))
+
+
+def band_demands(
+    batten: Batten, rest: Array, frames: Array, width: Array, points: NDArray[np.int64]
+) -> Demands:
+    """Demands that keep the curve in the octagons of these points: four directions at each."""
+    first, second = frames[points, 0], frames[points, 1]
+    ways = np.stack([first, second, (first + second) / 2**0.5, (first - second) / 2**0.5], axis=1)
+    ways = ways.reshape(-1, 3)
+    rows = np.repeat(batten.basis[points], 4, axis=0)
+    centre = np.einsum("cd,cd->c", np.repeat(batten.points[points], 4, axis=0), ways)
+    reach = np.repeat(width[points] * OCTAGON, 4)
+    return demand(batten, rest, [(rows, ways)], centre - reach, centre + reach)
+
+
+def pin_demands(batten: Batten, rest: Array, pins: Array, control: Array) -> Demands:
+    """Demands that leave the curve where `control` has it at the parameters `pins` (k,)."""
+    rows = batten.rows(pins)
+    where = (rows @ control).ravel()
+    term = (np.repeat(rows, 3, axis=0), np.tile(np.eye(3), (len(pins), 1)))
+    return demand(batten, rest, [term], where, where, exact=True)
 
 
 def _pressed(
@@ -103,28 +133,8 @@ def _pressed(
     pins: Array,
 ) -> Array | None:
     """Control points with the curve inside the octagons of `points`; None if there are none."""
-    frames, width = frames[points], width[points]
-    first, second = frames[:, 0], frames[:, 1]
-    ways = np.stack([first, second, (first + second) / 2**0.5, (first - second) / 2**0.5], axis=1)
-    # Rows of the programme: four directions at each point, then three coordinates at each pin.
-    pin_rows = batten.rows(pins)
-    rows = np.vstack([np.repeat(batten.basis[points], 4, axis=0), np.repeat(pin_rows, 3, axis=0)])
-    direction = np.vstack([ways.reshape(-1, 3), np.tile(np.eye(3), (len(pins), 1))])
-    slack = batten.compliance(rows, rows, stiffness) * (direction @ direction.T)
-    scale = 1.0 / np.sqrt(np.diag(slack))
-    matrix = slack * scale[:, None] * scale
-    # The ridge keeps the cost convex; in the rows it would let huge forces buy contradictions.
-    cost = matrix + 1e-9 * np.eye(len(matrix))
-    gap = batten.basis[points] @ rest - batten.points[points]
-    off = np.einsum("kwd,kd->kw", ways, gap).ravel()
-    reach = np.repeat(width * OCTAGON, 4)
-    zero = np.zeros(3 * len(pins))
-    upper = np.concatenate([reach - off, zero]) * scale
-    lower = np.concatenate([-reach - off, zero]) * scale
-    sense = np.concatenate([np.zeros(len(reach)), np.full(len(zero), 5)]).astype(np.int32)
-    force, _, flag, _ = daqp.solve(cost, np.zeros(len(matrix)), matrix, upper, lower, sense)
-    if flag != 1:
-        return None
-    pull = (np.asarray(force) * scale)[:, None] * direction
-    spread = batten.give(stiffness)[:, None] * ((rows @ batten.modes).T @ pull)
-    return np.asarray(rest + batten.modes @ spread)
+    parts = [
+        band_demands(batten, rest, frames, width, points),
+        pin_demands(batten, rest, pins, rest),
+    ]
+    return obey(batten, rest, stiffness, joined(parts))

@@ -19,7 +19,7 @@ from scipy.linalg import eigh
 
 from buckwright.geometry.spline import basis_matrix, even_knots, spline_curve
 
-__all__ = ["DEGREE", "Batten", "choose_stiffness", "lay_batten"]
+__all__ = ["DEGREE", "Batten", "alike_points", "choose_stiffness", "lay_batten"]
 
 Array = NDArray[np.float64]
 
@@ -185,7 +185,7 @@ def choose_stiffness(batten: Batten, *, alike: float | None = None) -> float:
         return _cheapest(batten, alike)
     stiffness = _cheapest(batten, ALIKE_FIRST)
     for _ in range(2):
-        stiffness = _cheapest(batten, max(1.0, ALIKE_MORE * _alike_points(batten, stiffness)))
+        stiffness = _cheapest(batten, max(1.0, ALIKE_MORE * alike_points(batten, stiffness)))
     return stiffness
 
 
@@ -202,7 +202,7 @@ def _cheapest(batten: Batten, alike: float) -> float:
     return float(tries[int(np.argmin(price))])
 
 
-def _alike_points(batten: Batten, stiffness: float) -> float:
+def alike_points(batten: Batten, stiffness: float) -> float:
     """How many neighbouring gaps across the batten are alike: the sum of their correlation.
 
     Summed over both directions along the line, up to where it falls below a twentieth.

@@ -12,6 +12,7 @@ from buckwright.geometry.spline import closest_parameters, curvature_extrema, fo
 from buckwright.lines.band import Band, hold_in_band
 from buckwright.lines.batten import DEGREE
 from buckwright.lines.drafting import Draft, draft_line, pin_draft, redraft
+from buckwright.lines.turns import Held, lessen_turns
 from buckwright.model.fact import Points3
 from buckwright.model.lines import Line, PlacedLine
 
@@ -19,8 +20,8 @@ __all__ = ["fair_line", "finish_line"]
 
 Array = NDArray[np.float64]
 
-BAND_SIGMAS = 3.5
-"""Half-width of the tolerance band: beyond it one point in 450 lies by chance alone."""
+BAND_SIGMAS = 4.5
+"""Half-width of the tolerance band: beyond it one point in 25,000 lies by chance alone."""
 
 
 def fair_line(placed: PlacedLine, *, tolerance: float = 0.0, pins: Points3 | None = None) -> Line:
@@ -50,6 +51,12 @@ def finish_line(
         draft.stiffness,
         half_width=BAND_SIGMAS * draft.sigma + tolerance,
         pins=pins,
+    )
+    control = lessen_turns(
+        draft.batten,
+        control,
+        draft.stiffness,
+        Held(pins, np.maximum(BAND_SIGMAS * draft.sigma + tolerance, 0.0) + band.most_outside),
     )
     if len(pins):
         rows = draft.batten.rows(pins)
