@@ -11,8 +11,8 @@ from buckwright.geometry.mesh import boundary_loops, triangle_areas
 from buckwright.geometry.strain import hencky_measure
 from buckwright.model.panels import SheetStock
 from buckwright.panels import blank_summary, flatten_panel
-from buckwright.panels.verdict import forming_limit
 from buckwright.tables.alloys import find_alloy
+from buckwright.tables.forming import forming_limit
 from discs_on_paper import as_panel, cap, cone, cylinder, grid, wing
 
 RADIUS = 500.0

@@ -59,7 +59,7 @@ def test_people_read_what_to_do_in_words(blank: Told, tmp_path: Path) -> None:
     part = written(tmp_path, "wing.ply", wing(10))
     run = blank(part, "--alloy", "3003-O", "--thickness", "0.050in")
     assert run.code == 0, run.err
-    assert "shrink the edge here over about" in run.out
+    assert "shrink the edge here by " in run.out
     assert "3003-O of 1.27 mm gives at least 23 %" in run.out
 
 

@@ -2,7 +2,8 @@ import numpy as np
 import pytest
 
 from buckwright.model.panels import SheetStock
-from buckwright.panels.verdict import forming_limit, judge, known_metal
+from buckwright.panels.verdict import judge, known_metal
+from buckwright.tables.forming import forming_limit
 
 
 def metal(alloy: str = "3003-H14", thickness: float = 1.6):

@@ -3,12 +3,13 @@ from itertools import pairwise
 import pytest
 
 from buckwright.tables.alloys import alloys, find_alloy, sheet_sizes
+from buckwright.tables.forming import annealing_of
 
 
 def test_every_row_says_where_it_comes_from() -> None:
     for alloy in alloys():
         assert alloy.density_source
-        assert alloy.anneal_source
+        assert annealing_of(alloy.family).source
         assert bool(alloy.hardening_source) == (alloy.hardening is not None)
         assert all(row.source and row.standard for row in alloy.elongations)
         assert all(size.source for size in sheet_sizes(alloy.family))
@@ -43,7 +44,9 @@ def test_every_alloy_can_be_bought_and_annealed() -> None:
     for alloy in alloys():
         assert sheet_sizes(alloy.family)
         assert find_alloy(alloy.annealed_as) is not None
-        assert 300.0 < alloy.anneal_c[0] <= alloy.anneal_c[1] < 750.0
+        heat = annealing_of(alloy.family)
+        assert 300.0 < heat.low_c <= heat.high_c < 750.0
+        assert heat.melting_c is None or heat.high_c < heat.melting_c
 
 
 def test_the_mass_of_a_sheet_is_its_volume_times_its_density() -> None:

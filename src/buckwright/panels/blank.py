@@ -10,12 +10,13 @@ from buckwright.geometry.mesh import triangle_areas
 from buckwright.geometry.strain import hencky_measure, map_matrices, shape_gradients, stretch_of
 from buckwright.model.panels import Aim, Blank, Grain, Panel, SheetStock
 from buckwright.panels.aims import aim_words, lay_flat
-from buckwright.panels.bend import least_radius
+from buckwright.panels.bend import panel_bends
 from buckwright.panels.disc import check_disc, check_opened
 from buckwright.panels.doubts import blank_findings
 from buckwright.panels.lie import grain_finding, lay_on_sheet
 from buckwright.panels.marks import centre_lines, datum_marks
 from buckwright.panels.notches import cut_notches, opening_cut
+from buckwright.panels.order import in_order
 from buckwright.panels.outline import allowed_outline
 from buckwright.panels.shape_map import FlatPanel, map_areas
 from buckwright.panels.verdict import judge, known_metal
@@ -61,8 +62,21 @@ def flatten_panel(
     check_opened(panel, len(holes), float(max(np.abs(major).max(), np.abs(minor).max())))
     areas = triangle_areas(panel.vertices, panel.triangles)
     flat_areas = triangle_areas(flat, panel.triangles)
-    change, radius = areas / flat_areas - 1.0, least_radius(panel.vertices, panel.triangles)
-    shown = FlatPanel(panel.vertices, flat, panel.triangles, rim, change, major, minor, radius)
+    change, bends = areas / flat_areas - 1.0, panel_bends(panel.vertices, panel.triangles)
+    shown = FlatPanel(
+        panel.vertices,
+        flat,
+        panel.triangles,
+        rim,
+        change,
+        major,
+        minor,
+        direction,
+        bends,
+        sheet.thickness,
+    )
+    verdict = judge(metal, major, minor)
+    worked, work = in_order(map_areas(shown), verdict)
     net = flat[rim]
     outline, notches = cut_notches(net, allowed_outline(net, allowance))
     openings = tuple(flat[loop][::-1] for loop in holes)
@@ -78,13 +92,13 @@ def flatten_panel(
         strain_major=major,
         strain_minor=minor,
         major_direction=direction,
-        bend_radius=radius,
+        bend_radius=bends.radius,
         work_density=float(areas @ hencky_measure(major, minor)[0] / areas.sum()),
         area=float(areas.sum()),
         blank_area=float(flat_areas.sum()),
         flipped=int(np.count_nonzero(flat_areas <= 0.0)),
-        areas=map_areas(shown),
-        verdict=judge(metal, major, minor),
+        areas=worked,
+        verdict=verdict,
         mass=metal_area * sheet.thickness * metal.alloy.density,
         thickness=tuple(sheet.thickness / (1.0 + c) for c in (change.max(), change.min())),
         findings=(
@@ -101,6 +115,11 @@ def flatten_panel(
         notches=notches,
         marks=datum_marks(panel, flat),
         centre_line=centre_lines(panel, flat),
+        thickness_after=sheet.thickness / (1.0 + change),
+        curvature_tight=bends.tight,
+        curvature_slack=bends.slack,
+        tight_direction=bends.on_blank(panel.vertices, panel.triangles, flat),
+        work=work,
     )
 
 

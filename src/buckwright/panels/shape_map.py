@@ -9,8 +9,10 @@ from numpy.typing import NDArray
 from buckwright.geometry.mesh import triangle_areas
 from buckwright.geometry.mesh_faults import triangle_pieces
 from buckwright.model.panels import MapArea
+from buckwright.panels.bend import Bends
+from buckwright.panels.bend_words import anvil_words, bend_of, bend_words
 
-__all__ = ["FlatPanel", "map_areas"]
+__all__ = ["FlatPanel", "map_areas", "percent"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -20,8 +22,6 @@ _LEAVE = 0.01
 """Change of area, or of length, that needs no treatment of its own."""
 _SMALL = 0.005
 """Areas smaller than this share of the panel are not listed."""
-_FLAT = 10_000.0
-"""mm, radius beyond which sheet lies down by itself."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -29,7 +29,8 @@ class FlatPanel:
     """A panel beside its blank, with what each triangle needs; lengths mm.
 
     Attributes: vertices (n, 3), flat (n, 2), triangles (m, 3), rim (k,) vertices in order round
-    the edge; area_change, major, minor (m,) as in `Blank`; bend_radius (n,).
+    the edge; area_change, major, minor (m,) and direction (m, 2) as in `Blank`; bends, at the
+    vertices; thickness of the sheet.
     """
 
     vertices: Array
@@ -39,7 +40,9 @@ class FlatPanel:
     area_change: Array
     major: Array
     minor: Array
-    bend_radius: Array
+    direction: Array
+    bends: Bends
+    thickness: float
 
 
 def map_areas(panel: FlatPanel) -> tuple[MapArea, ...]:
@@ -85,10 +88,42 @@ def _area(panel: FlatPanel, areas: Array, smooth: Array, inside: Index, kind: Ki
     middles = panel.vertices[panel.triangles[inside]].mean(axis=1)
     middle = np.average(middles, axis=0, weights=here)
     centre = middles[int(np.argmin(np.linalg.norm(middles - middle, axis=1)))]
-    words = (
-        _leave_words(panel, here, inside) if kind == "leave" else _words(panel, inside, kind, mean)
+    along, across, way = _mean_strain(panel, here, inside)
+    bend = bend_of(panel.bends, np.unique(panel.triangles[inside]))
+    if kind == "leave":
+        words = _leave_words(along, across) or bend_words(bend)
+    else:
+        words = _words(panel, inside, kind, mean)
+    if kind == "stretch" and bend.anvil > 0.0:
+        words += f" (wheel: {anvil_words(bend.anvil)})"
+    return MapArea(
+        kind=kind,
+        area=total,
+        mean=mean,
+        peak=peak,
+        centre=centre,
+        words=words,
+        triangles=inside,
+        strain=(float(np.expm1(along)), float(np.expm1(across))),
+        direction=way,
+        thickness=panel.thickness / (1.0 + peak),
+        radii=bend.radii,
+        bend=bend.kind,
+        anvil=bend.anvil if kind != "shrink" else 0.0,
     )
-    return MapArea(kind=kind, area=total, mean=mean, peak=peak, centre=centre, words=words)
+
+
+def _mean_strain(
+    panel: FlatPanel, here: Array, inside: Index
+) -> tuple[float, float, tuple[float, float]]:
+    """Mean principal log strains of an area, and the middle of the larger's directions."""
+    x, y = panel.direction[inside].T
+    major, minor = panel.major[inside], panel.minor[inside]
+    pull = (major - minor) * here
+    # Directions have no sense, so they are averaged as turns of twice their angle.
+    angle = 0.5 * np.arctan2(2.0 * (pull * x * y).sum(), (pull * (x * x - y * y)).sum())
+    way = (float(np.cos(angle)), float(np.sin(angle)))
+    return float(np.average(major, weights=here)), float(np.average(minor, weights=here)), way
 
 
 def _words(panel: FlatPanel, inside: Index, kind: Kind, mean: float) -> str:
@@ -96,24 +131,23 @@ def _words(panel: FlatPanel, inside: Index, kind: Kind, mean: float) -> str:
     change = after / before - 1.0 if before > 0.0 else 0.0
     wanted = change < -0.5 * _LEAVE if kind == "shrink" else change > 0.5 * _LEAVE
     if before > 0.0 and wanted:
-        where = "all round" if whole else f"here over about {_rounded(before)} mm"
+        how = "all round" if whole else "here"
+        over = "" if whole else f" over {_rounded(before)} mm"
         lengths = f"{before:.0f} mm of blank edge become {after:.0f} mm"
-        return f"{kind} the edge {where} by {_percent(change)}: {lengths}"
+        return f"{kind} the edge {how} by {percent(change)}{over}: {lengths}"
     if before == 0.0:
-        return f"{kind} the middle by {_percent(mean)}"
-    return f"{kind} here by {_percent(mean)} in area"
+        return f"{kind} the middle by {percent(mean)}"
+    return f"{kind} here by {percent(mean)} in area"
 
 
-def _leave_words(panel: FlatPanel, here: Array, inside: Index) -> str:
-    longer = float(np.average(panel.major[inside], weights=here))
-    narrower = float(np.average(panel.minor[inside], weights=here))
-    if longer > _LEAVE and narrower < -_LEAVE:
+def _leave_words(along: float, across: float) -> str:
+    """What to do where the metal keeps its area but not its shape; empty where it keeps both."""
+    if along > _LEAVE and across < -_LEAVE:
         return (
-            f"keep the area: lengthen one way by {_percent(longer)}, "
-            f"gather the other way by {_percent(narrower)}"
+            f"keep the area: lengthen one way by {percent(along)}, "
+            f"gather the other way by {percent(across)}"
         )
-    radii = panel.bend_radius[panel.triangles[inside]]
-    return "leave: bend only" if float(np.median(radii)) < _FLAT else "leave: flat"
+    return ""
 
 
 def _edge_run(panel: FlatPanel, inside: Index) -> tuple[float, float, bool]:
@@ -140,7 +174,8 @@ def _edge_run(panel: FlatPanel, inside: Index) -> tuple[float, float, bool]:
     return float(lengths[longest]), float(np.bincount(run, after[ours])[longest]), False
 
 
-def _percent(change: float) -> str:
+def percent(change: float) -> str:
+    """A share without its sign, as `3.4 %`, or `12 %` from ten on."""
     share = 100.0 * abs(change)
     return f"{share:.1f} %" if share < 9.95 else f"{share:.0f} %"
 

@@ -28,20 +28,18 @@ class Alloy:
     """One alloy in one temper.
 
     Attributes: name, as written on the sheet; family, the metal whatever its temper; density,
-    kg/mm^3; annealed_as, the name it has after annealing; anneal, degrees Celsius from and to;
-    hardening, n of sigma = K eps^n, or None if the table has none; the elongations by thickness;
-    and the sources of density, annealing and hardening.
+    kg/mm^3; annealed_as, the name it has after annealing; hardening, n of sigma = K eps^n, or None
+    if the table has none; the elongations by thickness; and the sources of density and hardening.
+    How it is annealed is told by `forming.annealing_of` its family.
     """
 
     name: str
     family: str
     density: float
     annealed_as: str
-    anneal_c: tuple[float, float]
     hardening: float | None
     elongations: tuple[Elongation, ...]
     density_source: str
-    anneal_source: str
     hardening_source: str
 
     def elongation(self, thickness: float) -> Elongation | None:
@@ -124,10 +122,8 @@ def _alloy(row: dict[str, str], elongations: tuple[Elongation, ...]) -> Alloy:
         row["family"],
         1e-9 * float(row["density_kg_m3"]),
         row["annealed_as"],
-        (float(row["anneal_low_c"]), float(row["anneal_high_c"])),
         float(hardening) if hardening else None,
         elongations,
         row["density_source"],
-        row["anneal_source"],
         row["n_source"],
     )

@@ -6,9 +6,7 @@ radius R, the thickness T and lengths are in mm, the angle A is how far the meta
 
 from dataclasses import dataclass
 from functools import cache
-from math import degrees, tan
-
-import numpy as np
+from math import degrees, log, pi, tan
 
 from buckwright.tables.rows import table_rows
 
@@ -94,7 +92,7 @@ def setback(radius: float, thickness: float, angle: float) -> float:
 
     Source: FAA-H-8083-31 (found). Raises ValueError from half a turn on, where they never meet.
     """
-    if not 0.0 <= angle < np.pi - 1e-9:
+    if not 0.0 <= angle < pi - 1e-9:
         message = "setback needs an angle below half a turn"
         raise ValueError(message)
     return tan(0.5 * angle) * (radius + thickness)
@@ -117,7 +115,7 @@ def neutral_factor(metal: str, radius: float, thickness: float) -> tuple[float, 
 
     def distance(row: dict[str, str]) -> float:
         r, t = _INCH * float(row["radius_in"]), _INCH * float(row["thickness_in"])
-        return abs(np.log(t / thickness)) + 0.1 * abs(np.log(r / max(radius, 0.1)))
+        return abs(log(t / thickness)) + 0.1 * abs(log(r / max(radius, 0.1)))
 
     nearest = min(rows, key=distance)
     return float(nearest["k"]), nearest["source"]
