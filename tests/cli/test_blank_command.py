@@ -13,7 +13,8 @@ from discs_on_paper import cap, cylinder, tube, wing
 
 KEYS = [
     "triangles", "area_mm2", "blank_area_mm2", "blank_outline_mm", "work_density",
-    "log_strain", "area_change", "flipped", "findings", "seconds",
+    "log_strain", "area_change", "flipped", "aim", "aim_words", "grain", "r_value",
+    "openings_mm", "verdict", "mass_kg", "findings", "seconds",
 ]  # fmt: skip
 
 

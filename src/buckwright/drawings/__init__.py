@@ -4,8 +4,10 @@ packet_sheets     all sheets of the packet, in order of work
 elevations        side elevation, plan, front and rear elevation of the network
 bends, rodmarks   one sheet for each wire, with everything that meets it
 frames            the inner frame in three views, and the cut list
+colours           orange for stretch, violet for shrink
 blanks, shapemap  blanks with their isolines of stretch and shrink
-cards             gauge cards
+cards, stands     gauge cards, and the stands that hold them
+sweeps            arc gauges, and which belongs where
 grids             squares on a blank with their finished lengths, and gauge strips
 checks            high and low spots of what was built
 board, placing, listing, viewing   strokes and words, where names go, lists, how a piece lies
@@ -17,9 +19,12 @@ from buckwright.drawings.blanks import blank_sheets
 from buckwright.drawings.cards import card_sheets
 from buckwright.drawings.cautions import SCOPE, cautions_for, every_caution
 from buckwright.drawings.checks import check_sheets
+from buckwright.drawings.colours import change_colours
 from buckwright.drawings.elevations import elevation_sheets
 from buckwright.drawings.frames import frame_sheets
 from buckwright.drawings.grids import grid_sheets
+from buckwright.drawings.stands import stand_sheets
+from buckwright.drawings.sweeps import sweep_sheets
 from buckwright.model.drawings import Sheet
 from buckwright.model.job import Job, Products
 
@@ -29,12 +34,15 @@ __all__ = [
     "blank_sheets",
     "card_sheets",
     "cautions_for",
+    "change_colours",
     "check_sheets",
     "elevation_sheets",
     "every_caution",
     "frame_sheets",
     "grid_sheets",
     "packet_sheets",
+    "stand_sheets",
+    "sweep_sheets",
 ]
 
 
@@ -55,6 +63,8 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         sheets += grid_sheets(job, products.panels)
     if products.gauges is not None:
         sheets += card_sheets(job, products.gauges)
+        sheets += stand_sheets(job, products.gauges)
+        sheets += sweep_sheets(job, products.gauges.sweeps)
     if products.skin is not None:
         sheets += check_sheets(job, products.skin, products.checks)
     return tuple(sheets)

@@ -37,5 +37,12 @@ def blank_summary(blank: Blank, panel: Panel) -> dict[str, Any]:
             "max": float(blank.area_change.max()),
         },
         "flipped": blank.flipped,
+        "aim": blank.aim,
+        "aim_words": blank.aim_words,
+        "grain": blank.grain,
+        "r_value": {"value": blank.r_value, "source": blank.r_source},
+        "openings_mm": [ring.tolist() for ring in blank.openings],
+        "verdict": {"step": blank.verdict.step, "reason": blank.verdict.reason},
+        "mass_kg": blank.mass,
         "findings": [finding.model_dump(mode="json") for finding in blank.findings],
     }
