@@ -1,4 +1,4 @@
-"""Gauge cards: cut out at full size and held against the outside of the metal."""
+"""Gauge cards: cut out at full size and held against the metal."""
 
 from collections.abc import Sequence
 from itertools import product
@@ -6,6 +6,7 @@ from itertools import product
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.ops import nearest_points
 
 from buckwright.drawings.board import (
     BIG,
@@ -18,7 +19,9 @@ from buckwright.drawings.board import (
 )
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
+from buckwright.geometry.lettering import lettering_width
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
+from buckwright.geometry.stencil import stencil_strokes
 from buckwright.model.drawings import Label, Sheet, Stroke
 from buckwright.model.gauges import Gauge, Gauges
 from buckwright.model.job import Job
@@ -37,16 +40,19 @@ def card_sheets(job: Job, gauges: Gauges) -> tuple[Sheet, ...]:
     """One sheet for each card, in card millimetres."""
     sheets: list[Sheet] = []
     for gauge in gauges.gauges:
-        name = short_name(f"gauge-{_with_hand(gauge)}", (sheet.name for sheet in sheets))
+        name = _sheet_name(gauge, [sheet.name for sheet in sheets])
         sheets.append(_sheet(job, gauges, gauge, name))
     return tuple(sheets)
 
 
 def card_axes(gauge: Gauge) -> Array:
-    """(2, 3): the vehicle directions, along its axes, of the card's x and y.
+    """(2, 3): the vehicle directions of the card's x and y.
 
-    Of the eight ways to lay the plane on paper the one that takes the section to the profile.
+    Where an earlier version did not note them: of the eight ways to lay the plane along the
+    axes on paper the one that takes the section to the profile.
     """
+    if len(gauge.axes):
+        return np.asarray(gauge.axes)
     free = [k for k in range(3) if "xyz"[k] != gauge.plane[0]]
     unit = np.eye(3)
     ways = [
@@ -62,30 +68,89 @@ def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
     outline = Stroke(ink="cut", points=gauge.outline, closed=True, name=gauge.name)
     marks, mark_labels = _marks(gauge)
     own, arrow_strokes = _on_card(gauge, mark_labels)
-    axis, value = gauge.plane
     low = gauge.outline.min(axis=0)
     hand = gauge.hand.upper()
     lines = (
         (gauge.name, BIG),
-        (f"{hand} side, {axis} {value:g}, {_facing(gauge)}", NAME),
+        (f"{hand} side, {gauge.face.upper()} of the metal, {_facing(gauge)}", NAME),
+        (f"{_plane_words(gauge)}; this way up", NAME),
         (f"{job.name} {job.revision}", FIGURE),
     )
+    strokes, labels = [*marks, *arrow_strokes], [*mark_labels, *own]
+    if gauge.labels == "cut":
+        strokes, labels = [*_cut_through(strokes), *_cut_words(labels)], []
     return Sheet(
         name=name,
         title=f"{job.name}, revision {job.revision}: gauge {_with_hand(gauge)}",
-        strokes=(*marks, *arrow_strokes, outline),
-        labels=(*mark_labels, *own, *lines_below((float(low[0]), float(low[1]) - 20.0), lines)),
+        strokes=(*strokes, outline),
+        labels=(*labels, *lines_below((float(low[0]), float(low[1]) - 20.0), lines)),
         notes=(
-            "Cut the outline, deburr, hold the profile square against the outside of the metal, "
-            "marks on the lines they name: light under the card is a low spot, rocking a high one.",
+            f"Cut the outline, deburr, hold the profile square against the {gauge.face} of the "
+            "metal, marks on the lines they name: light under the card is a low spot, rocking a "
+            "high one."
+            if gauge.face == "outside"
+            else "Cut the outline, deburr, hold the profile square against the inside of the "
+            "metal, marks on the lines they name: light under the card is a high spot of the "
+            "outside, rocking a low one.",
             f"This card is for the {hand} side only; write its name on it before it leaves the "
             "paper.",
+            *_stand_notes(gauge),
             *doubts(gauges.findings, gauge.name),
             *cautions_for("gauge"),
         ),
         kind="gauge",
         cut_file=True,
     )
+
+
+def _plane_words(gauge: Gauge) -> str:
+    if not gauge.oblique:
+        axis, value = gauge.plane
+        return f"plane {axis} {value:g}"
+    x, y, z = gauge.origin
+    return f"plane through x {x:.0f}, y {y:.0f}, z {z:.0f}, square to no axis"
+
+
+def _stand_notes(gauge: Gauge) -> tuple[str, ...]:
+    if gauge.thickness == 0.0:
+        return ()
+    notes = [
+        f"Cut it from board that measures {gauge.thickness:g} mm: the slots are made for that, and "
+        "the profile is true in the middle of the thickness."
+    ]
+    if gauge.edge_off > 0.1:
+        notes.append(
+            f"The metal meets this card aslant: file the corners of its edge back to the middle "
+            f"line, or the corner touches up to {gauge.edge_off:.1f} mm too early."
+        )
+    return tuple(notes)
+
+
+def _cut_through(strokes: Sequence[Stroke]) -> list[Stroke]:
+    return [stroke.model_copy(update={"ink": "cut"}) for stroke in strokes]
+
+
+def _cut_words(labels: Sequence[Label]) -> list[Stroke]:
+    """The words as single strokes to cut through, each letter with bridges."""
+    strokes = []
+    for label in labels:
+        cosine, sine = np.cos(label.angle), np.sin(label.angle)
+        turn = np.array([[cosine, sine], [-sine, cosine]])
+        strokes += [
+            Stroke(ink="cut", points=points @ turn + label.at, name=label.text)
+            for points in stencil_strokes(label.text, label.height)
+        ]
+    return strokes
+
+
+def _sheet_name(gauge: Gauge, taken: Sequence[str]) -> str:
+    """A name that keeps face and hand, however long the gauge's own name is."""
+    bare = gauge.name.removesuffix(gauge.hand).strip().removesuffix("inside")
+    ending = f"{'-in' if gauge.face == 'inside' else ''}-{gauge.hand}"
+    stem = short_name(f"gauge-{bare}")[:30].rstrip("-")
+    numbers = ("", *(f"-{number}" for number in range(2, 1000)))
+    names = (f"{stem[: 30 - len(number)]}{number}{ending}" for number in numbers)
+    return next(name for name in names if name not in taken)
 
 
 def _with_hand(gauge: Gauge) -> str:
@@ -100,10 +165,22 @@ def _along(gauge: Gauge, at: float, depth: float) -> tuple[Array, Array]:
         np.array([np.interp(s, along, gauge.profile[:, k]) for k in range(2)]) for s in (*ends, at)
     )
     tangent = (after - before) / max(float(np.linalg.norm(after - before)), 1e-9)
-    inwards = np.array([-tangent[1], tangent[0]])
-    if not shapely.Polygon(gauge.outline).contains(shapely.Point(point + 3.0 * inwards)):
-        inwards = -inwards
-    return point + depth * inwards, tangent if tangent[0] >= 0.0 else -tangent
+    inner = point + depth * _card_side(gauge) * np.array([-tangent[1], tangent[0]])
+    card = shapely.Polygon(gauge.outline).buffer(-min(2.0, 0.5 * depth))
+    if depth > 0.0 and not card.contains(shapely.Point(inner)):
+        # At the ends of a card square to the profile is off the card: the nearest place on it.
+        nearest, _ = nearest_points(card, shapely.Point(inner))
+        inner = np.array([nearest.x, nearest.y])
+    return inner, tangent if tangent[0] >= 0.0 else -tangent
+
+
+def _card_side(gauge: Gauge) -> float:
+    """1 where the card lies to the left of its profile, -1 to the right."""
+    middle = len(gauge.profile) // 2
+    start, end = gauge.profile[middle - 1 : middle + 1]
+    step = (end - start) / np.linalg.norm(end - start)
+    probe = 0.5 * (start + end) + np.array([-step[1], step[0]])
+    return 1.0 if shapely.Polygon(gauge.outline).contains(shapely.Point(probe)) else -1.0
 
 
 def _marks(gauge: Gauge) -> tuple[list[Stroke], list[Label]]:
@@ -116,7 +193,9 @@ def _marks(gauge: Gauge) -> tuple[list[Stroke], list[Label]]:
     for point, at, name in zip(gauge.marks, places, gauge.mark_names, strict=True):
         inner, _ = _along(gauge, float(at), TICK)
         strokes.append(line("mark", point, inner, name=name))
-        labels += _fitting(gauge, name, (SMALL,), [float(at)], (20.0, 29.0, 38.0), labels)
+        aside = 0.5 * lettering_width(name, SMALL) + 6.0
+        beside = [float(at) + share * aside for share in (0.0, 1.0, -1.0, 1.6, -1.6)]
+        labels += _fitting(gauge, name, (SMALL,), beside, (20.0, 29.0, 38.0, 12.0), labels)
     return strokes, labels
 
 
@@ -152,7 +231,14 @@ def _on_card(gauge: Gauge, taken: list[Label]) -> tuple[list[Label], list[Stroke
     name = _fitting(gauge, _with_hand(gauge), (NAME, FIGURE, SMALL), places, depths, taken)
     labels = [
         *name,
-        *_fitting(gauge, _facing(gauge), (FIGURE, SMALL), places, depths, [*taken, *name]),
+        *_fitting(
+            gauge,
+            f"{gauge.face}; {_facing(gauge)}",
+            (FIGURE, SMALL),
+            places,
+            depths,
+            [*taken, *name],
+        ),
     ]
     shadow = card_axes(gauge) @ FORWARD
     if np.linalg.norm(shadow) < 0.5:

@@ -26,7 +26,7 @@ __all__ = ["choose_sweeps", "mirrored_sweeps"]
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-ROUND_STEPS = (1000.0, 500.0, 250.0, 100.0, 50.0, 25.0, 10.0, 5.0, 2.5, 1.0, 0.5)
+ROUND_STEPS = (1000.0, 500.0, 250.0, 100.0, 50.0, 25.0, 10.0, 5.0, 2.5, 1.0, 0.5, 0.25, 0.1)
 """mm: a free radius is a multiple of the greatest of these that serves."""
 BODY = 45.0
 """mm of card behind the working edge."""
@@ -136,7 +136,8 @@ def _sweep(name: str, sagitta: float, chord: float) -> Sweep:
 def _areas(
     region: SkinRegion, depths: Depths, fits: tuple[Index, Index], sweeps: tuple[Sweep, ...]
 ) -> tuple[SweepArea, ...]:
-    edges, _ = edges_of(region.triangles)
+    edges, of_triangle = edges_of(region.triangles)
+    rim = edges[np.bincount(of_triangle.ravel(), minlength=len(edges)) == 1]
     shares = vertex_areas(region.vertices, region.triangles)
     found: list[SweepArea] = []
     named: tuple[tuple[Literal["greater", "lesser"], Index, Array], ...] = (
@@ -145,7 +146,8 @@ def _areas(
     )
     for word, fit, ways in named:
         for members in _patches(edges, fit, shares):
-            centre = _well_inside(region.vertices, members, np.flatnonzero(fit != fit[members[0]]))
+            others = np.union1d(np.flatnonzero(fit != fit[members[0]]), rim)
+            centre = _well_inside(region.vertices, members, others)
             found.append(
                 SweepArea(
                     sweep=sweeps[fit[members[0]]].name,
