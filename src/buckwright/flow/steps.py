@@ -244,13 +244,17 @@ def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     if known is None or job.buck is None:
         return {"buck": None}
     reference, skin = known
-    return {"buck": make_buck(job.buck, reference.network, skin, built=job.built)}
+    rims = [spec.name for spec in job.lines if spec.use == "datum" and spec.closed]
+    buck = make_buck(
+        job.buck, reference.network, skin, built=job.built, people=job.people, rims=rims
+    )
+    return {"buck": buck}
 
 
 def _panels(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     if products.skin is None or job.sheet is None or not job.panels:
         return {"panels": None}
-    return {"panels": make_panels(job.panels, products.skin, job.sheet)}
+    return {"panels": make_panels(job.panels, products.skin, job.sheet, job.seams)}
 
 
 def _gauges(job: Job, products: Products, _: Photograph, __: Bench) -> Update:

@@ -1,33 +1,54 @@
-"""All panels of a job with their blanks."""
+"""All panels of a job with their blanks, the right side's mirrored from the left's."""
 
 from buckwright.geometry.flatten import outer_loop
-from buckwright.model.panels import Panels, PanelSpec, SheetStock
+from buckwright.model.panels import Blank, Panel, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.skin import Skin
 from buckwright.panels.blank import flatten_panel
+from buckwright.panels.closer_seam import with_closer_seam
+from buckwright.panels.edge_plan import plan_edges
+from buckwright.panels.edges import with_edges
 from buckwright.panels.grid import panel_grid
 from buckwright.panels.marks import with_match_marks
+from buckwright.panels.other_side import for_side, mirrored_blank, mirrored_panel
 from buckwright.panels.seams import cut_panels
+from buckwright.panels.verdict import known_metal
 
-__all__ = ["make_panels"]
+__all__ = ["make_panel", "make_panels"]
 
 
-def make_panels(specs: tuple[PanelSpec, ...], skin: Skin, sheet: SheetStock) -> Panels:
+def make_panels(
+    specs: tuple[PanelSpec, ...], skin: Skin, sheet: SheetStock, seams: tuple[SeamSpec, ...] = ()
+) -> Panels:
     """The panels that the specs ask for, in order, each with its blank for its aim.
 
     Neighbours share exactly the vertices of their seam. A region that exists left and right is
-    cut on the left; the right side's are the mirror images. Raises JobError as `flatten_panel`
-    and for a panel that the skin does not give.
+    cut on the left, and each of its panels is followed by its mirror image for the right; their
+    names end in `left` and `right`. `seams` are those drawn on the skin that specs may name.
+    Raises JobError as `flatten_panel` and for a panel that the skin does not give.
     """
-    panels, findings = cut_panels(specs, skin)
-    blanks = [
-        flatten_panel(panel, sheet, allowance=spec.trim_allowance, aim=spec.aim, grain=spec.grain)
-        for panel, spec in zip(panels, specs, strict=True)
-    ]
-    pairs = list(zip(panels, blanks, strict=True))
+    cut, findings = cut_panels(specs, skin, seams)
+    pairs: list[tuple[Panel, Blank]] = []
+    for spec, found in zip(specs, cut, strict=True):
+        panel = for_side(found)
+        blank = make_panel(panel, spec, sheet)
+        pairs.append((panel, blank))
+        if panel.side == "left":
+            right = mirrored_panel(panel)
+            pairs.append((right, mirrored_blank(blank, panel, right)))
+    panels = tuple(panel for panel, _ in pairs)
     return Panels(
         panels=panels,
-        blanks=with_match_marks(panels, blanks),
+        blanks=with_match_marks(panels, [blank for _, blank in pairs]),
         edge_vertices=tuple(outer_loop(blank.flat, panel.triangles)[0] for panel, blank in pairs),
         findings=findings,
         grids=tuple(panel_grid(panel, blank) for panel, blank in pairs),
     )
+
+
+def make_panel(panel: Panel, spec: PanelSpec, sheet: SheetStock) -> Blank:
+    """The blank of one panel with its edges as the spec treats them, and what a seam would do."""
+    metal = known_metal(sheet)
+    plans = plan_edges(panel, spec, metal)
+    most = max((plan.allowance for plan in plans), default=spec.trim_allowance)
+    blank = flatten_panel(panel, sheet, allowance=most, aim=spec.aim, grain=spec.grain)
+    return with_closer_seam(with_edges(blank, panel, spec, metal, plans), panel, sheet)

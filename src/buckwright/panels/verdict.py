@@ -1,5 +1,6 @@
 """Whether a metal takes what a panel asks of it, and what to do if it does not."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -118,6 +119,7 @@ def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
     made in many passes, so a panel beyond it can be made, but not in one temper without annealing.
     """
     strains = Strains(major, minor)
+    others = other_sheets(metal, strains)
     step, asked, limit = step_for(metal, strains), strains.asked, steel_limit(metal)
     hardening = metal.alloy.hardening
     return PanelVerdict(
@@ -128,6 +130,7 @@ def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
                 f"{metal.thickness:.2f} mm gives at least {percent_of(metal.row.least)}.",
                 _advice(metal, step, asked),
                 *_limit_note(limit, strains),
+                *_who_takes_it(step, others),
             ]
         ),
         elongation=metal.row.least,
@@ -143,14 +146,14 @@ def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
         margin=strains.margin(limit) if limit else 0.0,
         thinning=float(max(-np.expm1(-(major + minor).max()), 0.0)),
         anneal=_anneal(metal, step, asked),
-        others=other_sheets(metal, strains),
+        others=others,
     )
 
 
 def other_sheets(metal: Metal, strains: Strains) -> tuple[OtherMetal, ...]:
     """The verdict in every other metal of the same thickness, and in other thicknesses sold.
 
-    Best first: those that take it, with most in hand. The strains are those of this panel, which
+    Best first: those that take it, the same metal before others, with most in hand. The strains are those of this panel, which
     change little from metal to metal.
     """
     sheets = [(alloy.name, metal.thickness) for alloy in alloys()]
@@ -166,7 +169,13 @@ def other_sheets(metal: Metal, strains: Strains) -> tuple[OtherMetal, ...]:
             other = Metal(alloy, thickness, row)
             if other.alloy.name != metal.alloy.name or row.least != metal.row.least:
                 found[name, row.least] = _other(other, strains)
-    return tuple(sorted(found.values(), key=lambda other: (_STEPS.index(other.step), other.share)))
+    kin = {alloy.name for alloy in alloys() if alloy.family == metal.alloy.family}
+    return tuple(
+        sorted(
+            found.values(),
+            key=lambda o: (_STEPS.index(o.step), o.alloy not in kin, o.share),
+        )
+    )
 
 
 def _other(metal: Metal, strains: Strains) -> OtherMetal:
@@ -179,6 +188,15 @@ def _other(metal: Metal, strains: Strains) -> OtherMetal:
         words=f"{metal.alloy.name} of {metal.thickness:.2f} mm {_verb(step)}: needs "
         f"{percent_of(strains.asked)} of {percent_of(metal.row.least)}",
     )
+
+
+def _who_takes_it(step: Step, others: Sequence[OtherMetal]) -> list[str]:
+    if step == "takes it":
+        return []
+    names = list(dict.fromkeys(o.alloy for o in others if o.step == "takes it"))
+    return [
+        f"{', '.join(names[:4])} would take it." if names else "No sheet in the tables takes it."
+    ]
 
 
 def _verb(step: Step) -> str:

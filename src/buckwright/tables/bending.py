@@ -20,6 +20,7 @@ __all__ = [
     "least_bend_radius",
     "neutral_factor",
     "outer_strain",
+    "relief_hole",
     "setback",
 ]
 
@@ -129,6 +130,14 @@ def least_bend_radius(alloy: str, thickness: float) -> BendRadius | None:
             by_thickness = float(row["radius_by_thickness"])
             return BendRadius(by_thickness * thickness, by_thickness, row["source"])
     return None
+
+
+def relief_hole(radius: float, thickness: float) -> float:
+    """Diameter of the hole where two bends meet: twice the radius, and not under the table's least.
+
+    1/8 in in sheet to 0.064 in, 3/16 in to 0.128 in (FAA text at flight-mechanic.com, found).
+    """
+    return max(2.0 * radius, (0.125 if thickness <= 0.064 * _INCH else 0.1875) * _INCH)
 
 
 def outer_strain(radius: float, thickness: float) -> float:

@@ -1,0 +1,146 @@
+"""The right side's panels and blanks as mirror images of the left's, with names of their own."""
+
+import re
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.model.panels import Blank, MapArea, Panel, PanelEdge
+from buckwright.panels.marks import centre_lines, datum_marks
+
+__all__ = ["for_side", "mirrored_blank", "mirrored_panel"]
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+
+_ACROSS = np.array([1.0, -1.0, 1.0])
+_OVER = np.array([1.0, -1.0])
+
+
+def for_side(panel: Panel) -> Panel:
+    """The panel of a left region, its side at the end of its name; others as they are."""
+    if panel.side == "whole":
+        return panel
+    return panel.model_copy(update={"name": f"{panel.spec or panel.name} {panel.side}"})
+
+
+def mirrored_panel(panel: Panel) -> Panel:
+    """The right panel of a left one, mirrored in the centre plane, outside still outside."""
+    right = panel.model_copy(
+        update={
+            "side": "right",
+            "vertices": _frozen(panel.vertices * _ACROSS),
+            "triangles": _frozen(panel.triangles[:, ::-1]),
+            "edges": tuple(_turned(edge) for edge in panel.edges[::-1]),
+            "lines": tuple(
+                line.model_copy(update={"name": other_name(line.name)}) for line in panel.lines
+            ),
+        }
+    )
+    return for_side(right)
+
+
+def other_name(name: str) -> str:
+    """The name of a line, seam or plane on the right: `belt right`, `y = 700`."""
+    plane = re.fullmatch(r"y = (-?)(.+)", name)
+    if plane is not None:
+        sign = "" if plane[1] or float(plane[2]) == 0.0 else "-"
+        return f"y = {sign}{plane[2]}"
+    return " ".join("right" if word == "left" else word for word in name.split(" "))
+
+
+def mirrored_blank(blank: Blank, left: Panel, right: Panel) -> Blank:
+    """The right panel's blank: the left's turned over, outside up again, every number the same.
+
+    Marks are made anew for the right; match marks and the grid are the whole set's business.
+    """
+    top = float(blank.flat[:, 1].max())
+
+    def over(points: Array) -> Array:
+        return _frozen(points * _OVER + [0.0, top])
+
+    def ring(points: Array) -> Array:
+        return _frozen(over(points)[::-1])
+
+    def notch_ring(points: Array) -> Array:
+        return _frozen(over(points)[::-1])
+
+    flat = over(blank.flat)
+    return blank.model_copy(
+        update={
+            "panel": right.name,
+            "flat": flat,
+            "outline": ring(blank.outline),
+            "net_outline": ring(blank.net_outline),
+            "major_direction": _frozen(blank.major_direction * _OVER),
+            "tight_direction": _frozen(blank.tight_direction * _OVER),
+            "areas": tuple(_area(area) for area in blank.areas),
+            "edges": tuple(
+                edge.model_copy(
+                    update={
+                        "name": other_name(edge.name),
+                        "words": edge.words.replace(edge.name, other_name(edge.name))
+                        if edge.name
+                        else edge.words,
+                    }
+                )
+                for edge in blank.edges[::-1]
+            ),
+            "bend_lines": tuple(ring(line) for line in blank.bend_lines),
+            "openings": tuple(ring(line) for line in blank.openings),
+            "opening_cuts": tuple(ring(line) for line in blank.opening_cuts),
+            "notches": tuple(
+                notch.model_copy(
+                    update={
+                        "ring": notch_ring(notch.ring),
+                        "corner": (notch.corner[0], top - notch.corner[1]),
+                    }
+                )
+                for notch in blank.notches
+            ),
+            "marks": datum_marks(right, flat),
+            "centre_line": centre_lines(right, flat),
+            "work": tuple(
+                step.model_copy(update={"words": _words(step.words, blank)}) for step in blank.work
+            ),
+            "findings": tuple(
+                finding.model_copy(
+                    update={
+                        "where": right.name,
+                        "message": finding.message.replace(left.name, right.name),
+                        "remedy": finding.remedy.replace(left.name, right.name),
+                    }
+                )
+                for finding in blank.findings
+            ),
+        }
+    )
+
+
+def _words(words: str, blank: Blank) -> str:
+    for edge in blank.edges:
+        if edge.name:
+            words = words.replace(edge.name, other_name(edge.name))
+    return words
+
+
+def _area(area: MapArea) -> MapArea:
+    return area.model_copy(
+        update={
+            "centre": _frozen(area.centre * _ACROSS),
+            "direction": (area.direction[0], -area.direction[1]),
+        }
+    )
+
+
+def _turned(edge: PanelEdge) -> PanelEdge:
+    return edge.model_copy(
+        update={"name": other_name(edge.name), "vertices": _frozen(edge.vertices[::-1])}
+    )
+
+
+def _frozen(array: NDArray[Any]) -> NDArray[Any]:
+    copied = np.array(array)
+    copied.setflags(write=False)
+    return copied
