@@ -4,8 +4,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
+from buckwright.geometry.factor import factor_positive
 from buckwright.geometry.flat_energy import FlatEnergy, longest_step
-from buckwright.geometry.flat_start import factor_positive
 from buckwright.geometry.mesh import edges_of, triangle_areas
 from buckwright.geometry.strain import map_matrices, shape_gradients, symmetric_measure
 

@@ -6,19 +6,19 @@ its area is known exactly, so that it is never reached.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse import linalg
 
+from buckwright.geometry.factor import OrderedFactor
 from buckwright.geometry.flat_energy import FlatEnergy, longest_step
-from buckwright.geometry.flat_start import factor_positive
 
 __all__ = ["FlatMesh", "Progress", "greatest_log", "settle"]
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 Progress = Callable[[float], None]
 
 
@@ -57,7 +57,7 @@ def settle(
 
     `flat` (n, 2) has a finite energy; `most` steps are taken.
     """
-    solver = _Solver()
+    solver = _Solver(energy.elimination)
     size = float(np.ptp(flat, axis=0).max())
     for count in range(1, most + 1):
         value, slope, second = energy.derivatives(flat)
@@ -91,8 +91,9 @@ def _lessened(
 class _Solver:
     """Solves systems that change little from one to the next: factors one, iterates with it."""
 
-    def __init__(self) -> None:
-        self._factor: Any = None
+    def __init__(self, order: Index) -> None:
+        self._order = order
+        self._factor: OrderedFactor | None = None
 
     def solve(self, second: sparse.bsr_matrix, right: Array) -> Array:
         """Solution of a positive system, (2 n,), by the last factor if that takes few rounds."""
@@ -104,5 +105,6 @@ class _Solver:
         size = second.shape[0]
         lift = 1e-10 * float(second.diagonal().mean())
         # Turning and shifting the whole shape costs nothing: a trace of stiffness holds it.
-        self._factor = factor_positive(second.tocsr() + lift * sparse.identity(size, format="csr"))
-        return np.asarray(self._factor.solve(right))
+        held = second.tocsr() + lift * sparse.identity(size, format="csr")
+        self._factor = OrderedFactor(held, self._order)
+        return self._factor.solve(right)

@@ -1,9 +1,12 @@
 """Energy of a flat shape of a mesh, its slope and its positive second derivatives."""
 
+from functools import cached_property
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
 
+from buckwright.geometry.factor import elimination_order
 from buckwright.geometry.strain import (
     Measure,
     Stretch,
@@ -63,6 +66,11 @@ class FlatEnergy:
         self._block = inverse.ravel()
         self._columns = pairs % self.count
         self._starts = np.searchsorted(pairs, np.arange(self.count + 1) * self.count)
+
+    @cached_property
+    def elimination(self) -> Index:
+        """(2 n,) the order in which the unknowns of this mesh's systems are best taken."""
+        return elimination_order(self.triangles, self.count)
 
     def logs(self, flat: Array) -> tuple[Array, Array] | None:
         """Principal log strains of each triangle, larger first; None if one is flipped."""

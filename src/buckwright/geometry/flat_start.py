@@ -1,36 +1,18 @@
 """A first flat shape of a disc-like mesh, from which its strain can be lessened."""
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.sparse import linalg
 
+from buckwright.geometry.factor import OrderedFactor, factor_positive
 from buckwright.geometry.flat_energy import FlatEnergy
 
 __all__ = ["conformal_start", "factor_positive", "fan_openings"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
-
-
-def factor_positive(matrix: sparse.spmatrix) -> Any:
-    """The factors of a sparse symmetric positive definite matrix: an object with `solve`.
-
-    SuperLU in its symmetric mode, where no row is exchanged, with the minimum degree ordering:
-    0.4 s for 50,000 unknowns of a plane mesh. Its columns are not gathered into relaxed
-    supernodes: with the default of ten, regular meshes were met that took 17 s instead of 0.4 s.
-    """
-    return linalg.splu(
-        sparse.csc_matrix(matrix),
-        permc_spec="MMD_AT_PLUS_A",
-        diag_pivot_thresh=0.0,
-        relax=1,
-        panel_size=4,
-        options={"SymmetricMode": True},
-    )
 
 
 def conformal_start(vertices: Array, energy: FlatEnergy, rim: Index) -> Array:
@@ -51,9 +33,16 @@ def conformal_start(vertices: Array, energy: FlatEnergy, rim: Index) -> Array:
     answer = np.zeros(2 * len(vertices))
     held = np.array([2 * first, 2 * first + 1, 2 * second, 2 * second + 1])
     answer[held] = [0.0, 0.0, gaps.max(), 0.0]
-    free = np.setdiff1d(np.arange(len(answer)), held)
-    rows = matrix[free]
-    answer[free] = factor_positive(rows[:, free]).solve(-rows[:, held] @ answer[held])
+    right = -matrix[:, held] @ answer[held]
+    free = np.ones(len(answer))
+    free[held] = 0.0
+    # Held unknowns stay in the system, each alone in its row, so that its pattern is the mesh's.
+    loose = sparse.diags(free)
+    scale = float(matrix.diagonal().mean())
+    system = loose @ matrix @ loose + scale * sparse.diags(1.0 - free)
+    answer[held] *= scale
+    solver = OrderedFactor(system, energy.elimination)
+    answer = solver.solve(np.where(free > 0.0, right, answer))
     return answer.reshape(-1, 2)
 
 
