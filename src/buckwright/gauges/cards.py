@@ -31,8 +31,8 @@ ON_PROFILE = 8.0
 SAMPLES = 2000
 UPRIGHT = 0.1
 """A profile that runs less to the side than this share of its height is upright."""
-LEVELS = 100.0
-"""mm between marks where no line crosses."""
+LEVELS = (100.0, 50.0, 20.0, 10.0, 5.0)
+"""mm between marks where no line crosses: the first of these that gives two."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -53,11 +53,15 @@ def line_marks(region: SkinRegion, network: LineNetwork, plane: CutPlane) -> tup
 
 
 def level_marks(profile: Profile, plane: CutPlane) -> tuple[Mark, ...]:
-    """Whole hundreds of x or z that cross the profile: marks for a card that no line crosses."""
+    """Round figures of x or z on the profile, two at least: marks where no line crosses."""
     axis = max((0, 2), key=lambda k: float(np.ptp(profile.points[:, k])))
     low, high = profile.points[:, axis].min(), profile.points[:, axis].max()
+    for step in LEVELS:
+        values = np.arange(np.ceil(low / step), np.floor(high / step) + 1.0) * step
+        if len(values) > 1:
+            break
     marks = []
-    for value in np.arange(np.ceil(low / LEVELS), np.floor(high / LEVELS) + 1.0) * LEVELS:
+    for value in values:
         level = CutPlane(value * np.eye(3)[axis], np.eye(3)[axis])
         name = f"{'xyz'[axis]} {value + 0.0:g}"
         marks += [Mark(name, p) for p in _crossings(profile.points, level)]

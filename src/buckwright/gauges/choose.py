@@ -9,6 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import linear_sum_assignment
+from scipy.spatial.distance import cdist
 
 from buckwright.errors import JobError
 from buckwright.gauges.batten import Section, batten_surface, divided, off_sections, off_skin
@@ -25,17 +27,14 @@ PLACES = 80
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """mm: places are multiples of one of these."""
 PARTS, PROOF_PARTS = 101, 151
-LEAST_SQUARE_DEG = 30.0
-"""No card is set where it meets the metal more flatly than this."""
 ROUNDS = 6
+SMALL = 120.0
+"""mm over all below which a part was hardly measured in millimetres."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Chosen:
-    """Where the planes of the cards lie along the normal (k,), and how true the shape is.
-
-    `alone` are those with no neighbour to carry a batten to.
-    """
+    """Where the planes of the cards lie along the normal (k,), and how true the shape is."""
 
     at: Array
     error: float
@@ -49,8 +48,12 @@ Row = list[Section]
 """One piece of the section at successive places."""
 
 
-def choose_planes(face: Face, normal: Array, tolerance: float) -> Chosen:
+def choose_planes(
+    face: Face, normal: Array, tolerance: float, *, least_square_deg: float = 40.0
+) -> Chosen:
     """The planes across `normal` (3,) for that tolerance, at round distances from the origin.
+
+    None is set where it meets the metal more flatly than `least_square_deg`.
 
     Where the section falls into another number of pieces (at a window) battens end, and there is
     a card at both sides of that place. Raises JobError where no section is worth a card.
@@ -61,12 +64,10 @@ def choose_planes(face: Face, normal: Array, tolerance: float) -> Chosen:
         raise JobError("There is nothing on the left for gauges.", "Give the left side of it.")
     low, high = float(along.min()), float(along.max())
     step = next((s for s in STEPS if s >= (high - low) / PLACES), STEPS[-1])
-    bands = _bands(face, normal, np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step)
+    places = np.arange(np.ceil(low / step), np.floor(high / step) + 1) * step
+    bands = _bands(face, normal, places, least_square_deg)
     if not bands:
-        raise JobError(
-            f"No card of {_least_words(high - low)} fits across the region in that direction.",
-            "Choose another direction, or look whether the mesh is in millimetres.",
-        )
+        raise _no_card(float(np.ptp(vertices, axis=0).max()))
     parts = [_choose_band(face, normal, band, tolerance, step) for band in bands]
     at = np.concatenate([found for found, _, _ in parts])
     _, error, place = max(parts, key=lambda part: part[1])
@@ -74,36 +75,51 @@ def choose_planes(face: Face, normal: Array, tolerance: float) -> Chosen:
     return Chosen(at, error, place, error <= tolerance, left_out)
 
 
-def _least_words(reach: float) -> str:
-    return f"40 mm or more, square enough to the metal, along its {reach:.0f} mm,"
+def _no_card(size: float) -> JobError:
+    problem = "No card of 40 mm or more fits across the part square enough to the metal"
+    if size < SMALL:
+        return JobError(
+            f"{problem}: it measures only {size:.4g} mm over all.",
+            f"If those are inches, multiply its mesh by 25.4 ({25.4 * size:.0f} mm).",
+        )
+    return JobError(f"{problem}.", "Choose another direction for the cards.")
 
 
-def _bands(face: Face, normal: Array, places: Array) -> list[list[tuple[float, list[Profile]]]]:
+def _bands(
+    face: Face, normal: Array, places: Array, least_square_deg: float
+) -> list[list[tuple[float, list[Profile]]]]:
     """Runs of neighbouring places with the same number of pieces, each piece in step."""
     bands: list[list[tuple[float, list[Profile]]]] = []
     broken = True
     for place in places:
-        pieces = _pieces(face, normal, float(place))
+        pieces = _pieces(face, normal, float(place), least_square_deg)
         if not pieces:
             broken = True
             continue
         if broken or len(bands[-1][-1][1]) != len(pieces):
             bands.append([])
         else:
-            pieces = [_in_step(p, b) for p, b in zip(pieces, bands[-1][-1][1], strict=True)]
+            pieces = _matched(pieces, bands[-1][-1][1])
         bands[-1].append((float(place), pieces))
         broken = False
     return bands
 
 
-def _pieces(face: Face, normal: Array, at: float) -> list[Profile]:
+def _pieces(face: Face, normal: Array, at: float, least_square_deg: float) -> list[Profile]:
     plane = CutPlane(at * normal, normal)
     axes = plane.card_axes()
     found = face.cut(plane)
-    if any(p.squareness_deg(normal) < LEAST_SQUARE_DEG for p in found):
+    if any(p.squareness_deg(normal) < least_square_deg for p in found):
         return []
     turned = [upright(p, axes) for p in found]
     return sorted(turned, key=lambda p: tuple(axes @ p.points.mean(axis=0)))
+
+
+def _matched(pieces: list[Profile], before: list[Profile]) -> list[Profile]:
+    """The pieces in the order of those before, each the nearest, and running the same way."""
+    middles = [np.array([p.points.mean(axis=0) for p in some]) for some in (before, pieces)]
+    _, order = linear_sum_assignment(cdist(*middles))
+    return [_in_step(pieces[k], b) for k, b in zip(order.tolist(), before, strict=True)]
 
 
 def _in_step(profile: Profile, before: Profile) -> Profile:
@@ -173,12 +189,12 @@ def _greedy(rows: list[Row], target: float) -> list[int]:
 def _pruned(rows: list[Row], chosen: list[int], target: float) -> list[int]:
     """Without the cards that are not needed, those tried first whose loss costs least."""
     while len(chosen) > 2:
-        costs = [float(_errors(rows, [*chosen[:k], *chosen[k + 1 :]]).max())
-                 for k in range(1, len(chosen) - 1)]  # fmt: skip
+        fewer = [[*chosen[:k], *chosen[k + 1 :]] for k in range(1, len(chosen) - 1)]
+        costs = [float(_errors(rows, some).max()) for some in fewer]
         least = int(np.argmin(costs))
         if costs[least] > target:
             break
-        chosen = [*chosen[: least + 1], *chosen[least + 2 :]]
+        chosen = fewer[least]
     return chosen
 
 

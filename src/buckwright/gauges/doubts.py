@@ -6,7 +6,7 @@ from buckwright.gauges.choose import Chosen
 from buckwright.model.finding import Finding
 from buckwright.model.gauges import Gauge, GaugeSpec, Stand
 
-__all__ = ["bevel_findings", "chosen_findings", "oblique_findings"]
+__all__ = ["OBLIQUE_DEG", "bevel_findings", "chosen_findings", "oblique_findings"]
 
 OBLIQUE_DEG = 40.0
 """Below this angle between card and metal a card is hard to hold right."""

@@ -10,7 +10,7 @@ from buckwright.errors import JobError
 from buckwright.gauges.batten import LAW
 from buckwright.gauges.cards import card, level_marks, line_marks, mirrored_card
 from buckwright.gauges.choose import Chosen, choose_planes
-from buckwright.gauges.doubts import bevel_findings, chosen_findings, oblique_findings
+from buckwright.gauges.doubts import OBLIQUE_DEG, bevel_findings, chosen_findings, oblique_findings
 from buckwright.gauges.planes import CutPlane, axis_plane, given_plane, plane_at_line
 from buckwright.gauges.sections import Face, metal_face
 from buckwright.gauges.stand import mirrored_stand, put_on_feet
@@ -23,6 +23,8 @@ from buckwright.model.skin import Skin, SkinRegion
 __all__ = ["make_gauges"]
 
 Array = NDArray[np.float64]
+STOOD_DEG = 30.0
+"""Least angle between metal and a chosen card that a stand holds in its plane."""
 Side = Literal["outside", "inside"]
 FACES: dict[str, tuple[Side, ...]] = {
     "outside": ("outside",),
@@ -56,7 +58,10 @@ def _made(spec: GaugeSpec, region: SkinRegion, network: LineNetwork) -> Gauges:
     sweeps += [mirrored_sweeps(one) for one in sweeps if one.side == "left"]
     return Gauges(
         gauges=tuple(gauge for part in parts for gauge in part.gauges),
-        findings=tuple(finding for part in parts for finding in part.findings),
+        findings=(
+            *(finding for part in parts for finding in part.findings),
+            *(finding for one in sweeps if one.side != "right" for finding in one.findings),
+        ),
         sets=tuple(chosen for part in parts for chosen in part.sets),
         stands=tuple(stand for part in parts for stand in part.stands),
         sweeps=tuple(sweeps),
@@ -72,7 +77,8 @@ def _one_face(word: Side, spec: GaugeSpec, region: SkinRegion, network: LineNetw
     sets, findings = [], []
     if spec.tolerance is not None:
         normal = _normal(spec)
-        chosen = choose_planes(face, normal, spec.tolerance)
+        least = STOOD_DEG if spec.stand else OBLIQUE_DEG
+        chosen = choose_planes(face, normal, spec.tolerance, least_square_deg=least)
         planes |= {_place_word(spec, float(at)): CutPlane(at * normal, normal) for at in chosen.at}
         sets.append(_set(spec, word, normal, chosen))
         findings += chosen_findings(spec, chosen, suffix)

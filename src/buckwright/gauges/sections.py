@@ -22,6 +22,7 @@ Array = NDArray[np.float64]
 
 STEP = 4.0
 """mm between points of a profile."""
+NARROW = 0.4
 SHORTEST = 40.0
 """mm of profile that is worth a card."""
 TRUE, TRUE_SHARE = 0.02, 0.1
@@ -57,8 +58,8 @@ class Face:
         """The pieces of the section worth a card, longest first.
 
         Of a whole region only the left half is taken, so that the mirror image gives the right
-        one. Where the section goes all round, it comes in two pieces, parted at both ends of its
-        longest way across the card. With a reach only the piece nearest to the plane's point.
+        one. Where the section goes all round, it comes as an upper and a lower piece. With a
+        reach there is only the piece nearest to the plane's point.
         """
         curved = self.curved
         profiles = []
@@ -121,10 +122,14 @@ def _near(profiles: list[Profile], point: Array, reach: float) -> Profile:
 
 
 def _halves(profile: Profile, axes: Array) -> list[Profile]:
-    """A section that goes all round as two open ones, parted where the card is longest."""
+    """A section that goes all round as two open ones, parted at its left and right ends.
+
+    Or at its upper and lower ones, where it is much higher than wide.
+    """
     flat = profile.points @ axes.T
-    long = int(np.argmax(np.ptp(flat, axis=0)))
-    first, second = sorted((int(np.argmin(flat[:, long])), int(np.argmax(flat[:, long]))))
+    wide, high = np.ptp(flat, axis=0)
+    long = flat[:, 0 if wide > NARROW * high else 1]
+    first, second = sorted((int(np.argmin(long)), int(np.argmax(long))))
     table = np.hstack([profile.points, profile.outward])
     looped = np.vstack([table, table[: first + 1]])
     return [_open_part(looped[first : second + 1]), _open_part(looped[second:])]

@@ -114,7 +114,9 @@ def _bench(cards: tuple[Gauge, ...], spec: GaugeSpec) -> _Bench:
     if gap < 2.0 * spec.card_thickness:
         raise _no_stand(
             spec,
-            f"two cards are only {max(gap, 0.0):.1f} mm apart",
+            "two of its cards lie in one plane"
+            if gap < 0.1
+            else f"two cards are {gap:.1f} mm apart",
             "Leave one out, or gauge the pieces of an interrupted panel one by one.",
         )
     down = _down(cards, axes)
