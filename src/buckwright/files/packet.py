@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Literal
 
 from buckwright.files.dxf import dxf_text
+from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
 from buckwright.files.svg import svg_text
@@ -55,6 +56,7 @@ def packet_files(
 
 def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], str]]]:
     buck, panels, plan, lines = products.buck, products.panels, products.plan, products.lines
+    gauges = products.gauges
     if buck is not None:
         yield "cut-list", lambda: cut_list_csv(buck)
         yield "wires", lambda: wires_csv(buck)
@@ -64,5 +66,9 @@ def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], st
         yield "blanks", lambda: blanks_csv(panels, job.sheet)
         if panels.grids:
             yield "grids", lambda: grids_csv(panels)
+    if gauges is not None:
+        yield "gauges", lambda: gauges_csv(gauges)
+        if gauges.sweeps:
+            yield "sweeps", lambda: sweeps_csv(gauges.sweeps)
     if plan is not None:
         yield "tasks", lambda: tasks_csv(plan)

@@ -140,10 +140,10 @@ def _tack_tasks(
 
 
 def gauge_tasks(gauges: Gauges, rates: WorkRates) -> list[Task]:
-    """Cut the cards, one task for each set; a set is what is named alike up to the first figure."""
+    """Cut the cards: one task for each region, or for all named alike up to the first figure."""
     sets: dict[str, int] = {}
     for gauge in gauges.gauges:
-        name = re.split(r"\s*(?:\b[xyz]\s*=?)?\s*-?\d", gauge.name, maxsplit=1)[0]
+        name = gauge.region or re.split(r"\s*(?:\b[xyz]\s*=?)?\s*-?\d", gauge.name, maxsplit=1)[0]
         name = re.sub(r"\b(left|right)\b", "", name).strip(" ,:") or "the body"
         sets[name] = sets.get(name, 0) + 1
     return [
