@@ -31,6 +31,8 @@ __all__ = ["card_axes", "card_sheets"]
 Array = NDArray[np.float64]
 
 FORWARD = np.array([-1.0, 0.0, 0.0])
+ARROWS = ((25.0, 7.0), (15.0, 5.0), (8.0, 3.5))
+"""mm: half an arrow's length, and the room that it needs to each side."""
 SMALL = 5.0
 TICK = 12.0
 """mm: small words on a card, length of a mark."""
@@ -147,9 +149,9 @@ def _sheet_name(gauge: Gauge, taken: Sequence[str]) -> str:
     """A name that keeps face and hand, however long the gauge's own name is."""
     bare = gauge.name.removesuffix(gauge.hand).strip().removesuffix("inside")
     ending = f"{'-in' if gauge.face == 'inside' else ''}-{gauge.hand}"
-    stem = short_name(f"gauge-{bare}")[:30].rstrip("-")
+    stem = short_name(f"gauge-{bare}")[: 40 - len("-in-right")].rstrip("-")
     numbers = ("", *(f"-{number}" for number in range(2, 1000)))
-    names = (f"{stem[: 30 - len(number)]}{number}{ending}" for number in numbers)
+    names = (f"{stem[: 31 - len(number)]}{number}{ending}" for number in numbers)
     return next(name for name in names if name not in taken)
 
 
@@ -243,16 +245,20 @@ def _on_card(gauge: Gauge, taken: list[Label]) -> tuple[list[Label], list[Stroke
     shadow = card_axes(gauge) @ FORWARD
     if np.linalg.norm(shadow) < 0.5:
         return labels, []
-    card = shapely.Polygon(gauge.outline).buffer(-4.0)
+    way = shadow / np.linalg.norm(shadow)
+    card = shapely.Polygon(gauge.outline).buffer(-2.0)
     rooms = shapely.union_all([shapely.Polygon(label.corners()) for label in (*taken, *labels)])
-    for depth in depths:
-        for at in places:
+    for reach, clear in ARROWS:
+        for depth, at in product(depths, places):
             middle, _ = _along(gauge, at, depth)
-            reach = 25.0 * shadow / np.linalg.norm(shadow)
-            shaft = shapely.LineString([middle - reach, middle + reach]).buffer(5.0)
+            tail, tip = middle - reach * way, middle + reach * way
+            shaft = shapely.LineString([tail, tip]).buffer(clear)
             if card.contains(shaft) and not shaft.intersects(rooms):
-                return labels, list(arrow(middle - reach, middle + reach, head=14.0))
-    return labels, []
+                return labels, list(arrow(tail, tip, head=0.56 * reach))
+    # No room on the card: beside it.
+    low, high = gauge.outline.min(axis=0), gauge.outline.max(axis=0)
+    middle = np.array([high[0] + 45.0, 0.5 * (low[1] + high[1])])
+    return labels, list(arrow(middle - 25.0 * way, middle + 25.0 * way, head=14.0))
 
 
 def _facing(gauge: Gauge) -> str:

@@ -97,7 +97,6 @@ def card(
     flat = (profile.points - origin) @ axes.T
     away = (-profile.outward if inside else profile.outward) @ axes.T
     on_card = _on_profile(marks, profile, axes, origin, flat)
-    thickness = spec.card_thickness if spec.stand else 0.0
     return Gauge(
         name=f"{name} left",
         hand="left",
@@ -113,8 +112,6 @@ def card(
         face="inside" if inside else "outside",
         oblique=plane.oblique,
         squareness_deg=profile.squareness_deg(plane.normal),
-        thickness=thickness,
-        edge_off=float(0.5 * thickness * np.abs(profile.outward @ plane.normal).max()),
         labels=spec.labels,
     )
 

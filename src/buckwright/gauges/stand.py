@@ -252,7 +252,14 @@ def _on_feet(
         )
         shape = shape.difference(shapely.Polygon(corners))
     ring = np.asarray(shapely.geometry.polygon.orient(shape).exterior.coords)[:-1]
-    return card.model_copy(update={"outline": ring})
+    lean = np.cos(np.radians(card.squareness_deg))
+    return card.model_copy(
+        update={
+            "outline": ring,
+            "thickness": spec.card_thickness,
+            "edge_off": 0.5 * spec.card_thickness * float(lean),
+        }
+    )
 
 
 def _comb(bench: _Bench, spec: GaugeSpec, name: str, place: float, top: Array) -> StandBoard:
