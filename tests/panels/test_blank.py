@@ -28,8 +28,9 @@ def test_the_blank_of_a_wing_in_three_panels_is_complete() -> None:
         PanelSpec(name="tail", region="front wing", above=(("x", 150.0),), trim_allowance=0.0),
     )
     made = make_panels(specs, as_skin(wing(8), "front wing"), SHEET)
-    assert [panel.name for panel in made.panels] == ["nose", "top", "tail"]
-    assert [blank.panel for blank in made.blanks] == ["nose", "top", "tail"]
+    names = [f"{name} {side}" for name in ("nose", "top", "tail") for side in ("left", "right")]
+    assert [panel.name for panel in made.panels] == names
+    assert [blank.panel for blank in made.blanks] == names
     for panel, blank, rim in zip(made.panels, made.blanks, made.edge_vertices, strict=True):
         assert blank.flipped == 0
         assert len(blank.flat) == len(panel.vertices)
@@ -42,7 +43,8 @@ def test_the_blank_of_a_wing_in_three_panels_is_complete() -> None:
             np.log1p(blank.area_change), abs=1e-12
         )
         assert np.linalg.norm(blank.major_direction, axis=1) == pytest.approx(1.0)
-    assert np.array_equal(made.blanks[2].outline, made.blanks[2].net_outline)
+    for tail in made.blanks[4:]:
+        assert np.array_equal(tail.outline, tail.net_outline)
 
 
 def test_strains_are_what_a_grid_on_the_blank_would_show() -> None:

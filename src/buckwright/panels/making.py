@@ -1,5 +1,8 @@
 """All panels of a job with their blanks, the right side's mirrored from the left's."""
 
+import numpy as np
+from numpy.typing import NDArray
+
 from buckwright.geometry.flatten import outer_loop
 from buckwright.model.panels import Blank, Panel, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.skin import Skin
@@ -28,18 +31,21 @@ def make_panels(
     """
     cut, findings = cut_panels(specs, skin, seams)
     pairs: list[tuple[Panel, Blank]] = []
+    rims: list[NDArray[np.int64]] = []
     for spec, found in zip(specs, cut, strict=True):
         panel = for_side(found)
         blank = make_panel(panel, spec, sheet)
         pairs.append((panel, blank))
+        rims.append(outer_loop(blank.flat, panel.triangles)[0])
         if panel.side == "left":
             right = mirrored_panel(panel)
             pairs.append((right, mirrored_blank(blank, panel, right)))
+            rims.append(rims[-1][::-1])
     panels = tuple(panel for panel, _ in pairs)
     return Panels(
         panels=panels,
         blanks=with_match_marks(panels, [blank for _, blank in pairs]),
-        edge_vertices=tuple(outer_loop(blank.flat, panel.triangles)[0] for panel, blank in pairs),
+        edge_vertices=tuple(rims),
         findings=findings,
         grids=tuple(panel_grid(panel, blank) for panel, blank in pairs),
     )

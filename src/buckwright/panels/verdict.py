@@ -153,8 +153,8 @@ def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
 def other_sheets(metal: Metal, strains: Strains) -> tuple[OtherMetal, ...]:
     """The verdict in every other metal of the same thickness, and in other thicknesses sold.
 
-    Best first: those that take it, the same metal before others, with most in hand. The strains are those of this panel, which
-    change little from metal to metal.
+    Best first: those that take it, the same metal before others, with most in hand. The strains
+    are those of this panel, which change little from metal to metal.
     """
     sheets = [(alloy.name, metal.thickness) for alloy in alloys()]
     sold = {size.thickness for size in sheet_sizes(metal.alloy.family)}
