@@ -23,10 +23,10 @@ from buckwright.geometry.lettering import lettering_width
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
 from buckwright.geometry.stencil import stencil_strokes
 from buckwright.model.drawings import Label, Sheet, Stroke
-from buckwright.model.gauges import Gauge, Gauges
+from buckwright.model.gauges import Gauge, Gauges, StandBoard
 from buckwright.model.job import Job
 
-__all__ = ["card_axes", "card_sheets"]
+__all__ = ["card_axes", "card_sheets", "drawn_ring"]
 
 Array = NDArray[np.float64]
 
@@ -67,7 +67,7 @@ def card_axes(gauge: Gauge) -> Array:
 
 
 def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
-    outline = Stroke(ink="cut", points=gauge.outline, closed=True, name=gauge.name)
+    outline = Stroke(ink="cut", points=drawn_ring(gauge), closed=True, name=gauge.name)
     marks, mark_labels = _marks(gauge)
     own, arrow_strokes = _on_card(gauge, mark_labels)
     low = gauge.outline.min(axis=0)
@@ -103,6 +103,12 @@ def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
         kind="gauge",
         cut_file=True,
     )
+
+
+def drawn_ring(piece: Gauge | StandBoard) -> Array:
+    """The outline in such order that arcs fitted to left and right pieces are mirror images."""
+    right = piece.name.endswith(" right")
+    return np.asarray(piece.outline[::-1] if right else piece.outline)
 
 
 def _plane_words(gauge: Gauge) -> str:

@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.drawings.board import BIG, FIGURE, NAME, arrow, short_name, words
+from buckwright.drawings.cards import drawn_ring
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.listing import lines_below
 from buckwright.drawings.viewing import compass
@@ -39,7 +40,7 @@ def stand_sheets(job: Job, gauges: Gauges) -> tuple[Sheet, ...]:
 
 
 def _comb_sheet(job: Job, gauges: Gauges, stand: Stand, board: StandBoard, name: str) -> Sheet:
-    strokes = [Stroke(ink="cut", points=board.outline, closed=True, name=board.name)]
+    strokes = [Stroke(ink="cut", points=drawn_ring(board), closed=True, name=board.name)]
     labels: list[Label] = []
     for (x, _), card in zip(board.slots, board.slot_names, strict=True):
         beside = x + 0.5 * stand.thickness + 2.0 + SMALL

@@ -60,11 +60,14 @@ def batten_surface(cards: list[Section], at: Array) -> Array:
         return np.asarray(points[0] + share * (points[1] - points[0]))
     steps = np.linalg.norm(np.diff(points, axis=0), axis=2).mean(axis=1)
     length = np.concatenate([[0.0], np.cumsum(steps)])
-    forward = CubicSpline(length, places, bc_type="natural")
     fine = np.linspace(0.0, length[-1], FINE)
-    # Where a batten would turn back along the normal, its first pass counts.
-    parameter = np.interp(at, np.maximum.accumulate(forward(fine)), fine)
-    return np.asarray(CubicSpline(length, points, axis=0, bc_type="natural")(parameter))
+    forward = CubicSpline(length, places, bc_type="natural")(fine)
+    if np.all(np.diff(forward) > 0.0):
+        return np.asarray(
+            CubicSpline(length, points, axis=0, bc_type="natural")(np.interp(at, forward, fine))
+        )
+    # Such battens would turn back on the way: they are read by place instead.
+    return np.asarray(CubicSpline(places, points, axis=0, bc_type="natural")(at))
 
 
 def off_sections(surface: Array, sections: list[Section]) -> Array:

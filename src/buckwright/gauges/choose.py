@@ -188,7 +188,7 @@ def _greedy(rows: list[Row], target: float) -> list[int]:
 
 def _pruned(rows: list[Row], chosen: list[int], target: float) -> list[int]:
     """Without the cards that are not needed, those tried first whose loss costs least."""
-    while len(chosen) > 2:
+    while 2 < len(chosen) < len(rows[0]):
         fewer = [[*chosen[:k], *chosen[k + 1 :]] for k in range(1, len(chosen) - 1)]
         costs = [float(_errors(rows, some).max()) for some in fewer]
         least = int(np.argmin(costs))
