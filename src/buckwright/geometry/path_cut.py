@@ -75,7 +75,8 @@ def parts_beside(triangles: Index, ways: list[Index]) -> Index:
     edges, of_triangle = edges_of(triangles)
     span = int(triangles.max()) + 1
     sides = [np.sort(np.column_stack([way[:-1], way[1:]]), axis=1) for way in ways]
-    barred = np.concatenate([side[:, 0] * span + side[:, 1] for side in sides])
+    none = np.zeros(0, dtype=np.int64)
+    barred = np.concatenate([none, *(side[:, 0] * span + side[:, 1] for side in sides)])
     open_edge = ~np.isin(edges[:, 0] * span + edges[:, 1], barred)
     edge, count = of_triangle.ravel(), len(triangles)
     kept = open_edge[edge]
