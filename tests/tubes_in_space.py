@@ -77,13 +77,28 @@ def skin_points(regions: Sequence[SkinRegion], cuts: int = 4) -> Array:
     )
 
 
+def member_frame(member: FrameMember, section: float) -> tuple[Array, Array, Array]:
+    """Middle (3,), axes (3, 3) as rows, and half sizes (3,) of a member's square tube.
+
+    Rails, cross tubes and uprights reach half a section past their nodes, diagonals to their
+    long points.
+    """
+    along = member.end - member.start
+    length = float(np.linalg.norm(along))
+    past = 0.5 * section if member.role in ("rail", "cross", "upright") else 0.0
+    past += 0.5 * section * float(np.tan(np.radians(member.start_mitre_deg)))
+    across = np.eye(3)[int(np.argmin(np.abs(along)))]
+    axes = np.linalg.qr(np.column_stack([along, across, np.cross(along, across)]))[0].T
+    half = np.array([0.5 * length + past, 0.5 * section, 0.5 * section])
+    return 0.5 * (member.start + member.end), axes, half
+
+
 def frame_room(members: Sequence[FrameMember], section: float, points: Array) -> float:
     """Least distance from points to the members' square tubes, ends included."""
     least = np.inf
     for member in members:
-        low = np.minimum(member.start, member.end) - 0.5 * section
-        high = np.maximum(member.start, member.end) + 0.5 * section
-        outside = np.maximum(np.maximum(low - points, points - high), 0.0)
+        middle, axes, half = member_frame(member, section)
+        outside = np.maximum(np.abs((points - middle) @ axes.T) - half, 0.0)
         least = min(least, float(np.linalg.norm(outside, axis=1).min()))
     return least
 

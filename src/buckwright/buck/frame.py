@@ -9,20 +9,29 @@ sides. All ends are cut square.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import product
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.buck.frame_stock import frame_stock
 from buckwright.buck.rods import Rod
+from buckwright.geometry.box_gaps import SquareBar
 from buckwright.model.buck import BuckSpec, FrameMember
-from buckwright.tables.steel import tube_mass_per_mm
 
-__all__ = ["Box", "frame_members", "member_body", "member_nodes", "ring_stations"]
+__all__ = ["Box", "frame_members", "member_bar", "member_nodes", "ring_stations"]
 
 Array = NDArray[np.float64]
 
 RING_SPACING = 900.0
 """mm of rail that stand free between two rings at most."""
+ROLES: dict[str, Literal["rail", "cross", "upright"]] = {
+    "rail": "rail",
+    "cross": "cross",
+    "upright": "upright",
+}
+MERGE = 150.0
+"""mm from an end of the box within which no ring is worth having."""
 ARCH_DEPTH = 250.0
 """mm along x within which a wire across the body counts as an arch that a ring can stand under."""
 
@@ -53,9 +62,31 @@ class Box:
             high=self.high + higher,
         )
 
+    def farthest_from(self, other: "Box") -> float:
+        """How far, mm, a face of the box has moved from the other's, at most."""
+        return max(
+            abs(self.half_width - other.half_width),
+            abs(self.low - other.low),
+            abs(self.high - other.high),
+        )
 
-def ring_stations(front: float, rear: float, rods: Sequence[Rod]) -> tuple[float, ...]:
-    """Stations of the inner rings: evenly spread, each moved under the nearest arch of wire."""
+    @property
+    def stations(self) -> tuple[float, ...]:
+        """Stations of all rings, both ends included."""
+        return (self.front, *self.rings, self.rear)
+
+
+def ring_stations(
+    front: float,
+    rear: float,
+    rods: Sequence[Rod],
+    *,
+    taken: Sequence[tuple[float, float]] = (),
+) -> tuple[float, ...]:
+    """Stations of the inner rings: evenly spread, each moved under the nearest arch of wire.
+
+    None stands within a stretch that is `taken`: it is moved to the nearer end of it.
+    """
     count = int(np.ceil((rear - front) / RING_SPACING)) - 1
     if count < 1:
         return ()
@@ -67,9 +98,23 @@ def ring_stations(front: float, rear: float, rods: Sequence[Rod]) -> tuple[float
     ]
     stations = []
     for even in front + spacing * np.arange(1, count + 1):
-        near = [x for x in arches if abs(x - even) < 0.35 * spacing]
-        stations.append(min(near, key=lambda x: abs(x - even)) if near else float(even))
-    return tuple(stations)
+        near = [
+            x
+            for x in arches
+            if abs(x - even) < 0.35 * spacing and not any(a < x < b for a, b in taken)
+        ]
+        best = min(near, key=lambda x: abs(x - even)) if near else float(even)
+        stations.append(_moved_out(best, taken))
+    return tuple(sorted({x for x in stations if front + MERGE < x < rear - MERGE}))
+
+
+def _moved_out(x: float, taken: Sequence[tuple[float, float]]) -> float:
+    """The station, or the nearest one beyond all stretches that hold it."""
+    inside = [(a, b) for a, b in taken if a < x < b]
+    if not inside:
+        return x
+    low, high = min(a for a, _ in inside), max(b for _, b in inside)
+    return low if x - low < high - x else high
 
 
 def member_nodes(box: Box) -> list[tuple[str, Array, Array]]:
@@ -94,24 +139,34 @@ def member_nodes(box: Box) -> list[tuple[str, Array, Array]]:
     return [*rails, *crosses, *uprights]
 
 
-def member_body(member: FrameMember, section: float) -> tuple[Array, Array]:
-    """Lowest and highest corner (3,) of the tube, nodes included: it lies along an axis."""
+def member_bar(member: FrameMember, section: float) -> SquareBar:
+    """The member's body.
+
+    Rails, cross tubes and uprights reach to the far side of their nodes; of a diagonal the long
+    points count; arms and legs end where their axes end.
+    """
     half = 0.5 * section
-    return (
-        np.minimum(member.start, member.end) - half,
-        np.maximum(member.start, member.end) + half,
-    )
+    along = (member.end - member.start) / np.linalg.norm(member.end - member.start)
+    if member.role in ("rail", "cross", "upright"):
+        past = (half, half)
+    else:
+        past = (
+            half * float(np.tan(np.radians(member.start_mitre_deg))),
+            half * float(np.tan(np.radians(member.end_mitre_deg))),
+        )
+    return SquareBar(member.start - past[0] * along, member.end + past[1] * along, half)
 
 
 def frame_members(box: Box, spec: BuckSpec) -> tuple[FrameMember, ...]:
     """The members with the lengths to cut them to, ends square."""
-    per_mm = tube_mass_per_mm(spec.frame_section, spec.frame_wall)
+    stock = frame_stock(spec)
     members = []
     for name, start, end in member_nodes(box):
-        through = name.startswith("rail")
+        role = ROLES[name.split()[0]]
         length = float(np.linalg.norm(end - start))
-        cut = length + spec.frame_section * (1.0 if through else -1.0)
+        cut = length + stock.side * (1.0 if role == "rail" else -1.0)
+        mass = cut * stock.mass_per_mm
         members.append(
-            FrameMember(name=name, start=start, end=end, cut_length=cut, mass=cut * per_mm)
+            FrameMember(name=name, start=start, end=end, cut_length=cut, mass=mass, role=role)
         )
     return tuple(members)

@@ -1,33 +1,33 @@
-"""The largest box for the inner frame that stands clear of the skin and the wires."""
+"""The largest box for the inner frame that stands clear of all that it must keep off."""
 
 from collections.abc import Sequence
-from dataclasses import replace
-from itertools import product
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.ndimage import label
 from scipy.spatial import cKDTree
 
 from buckwright.buck.frame import Box, member_nodes, ring_stations
-from buckwright.buck.inner_face import InnerFace
+from buckwright.buck.inner_face import InnerFaces
+from buckwright.buck.obstacles import Obstacles
 from buckwright.buck.rods import Rod
 from buckwright.errors import JobError
+from buckwright.geometry.box_gaps import SquareBar, square_gaps_to_boxes
 from buckwright.model.buck import BuckSpec
 
 __all__ = ["find_box"]
 
 Array = NDArray[np.float64]
 
-WIRE_ROOM = 5.0
-"""mm kept between the frame's faces and the wires' tubes."""
 LEAST_BOX = 150.0
 """mm between the axes of two members: a smaller box is of no use."""
 SCAN = 40.0
 """mm between the places of the first rough search."""
-EDGES = np.array(list(product((-1.0, 1.0), repeat=2)))
-"""The four edges of a tube, in half sections from its axis."""
-EDGES_AND_FACES = np.array([p for p in product((-1.0, 0.0, 1.0), repeat=2) if p != (0.0, 0.0)])
-"""Its edges and the middles of its faces."""
+BAND = 160.0
+"""mm round the rough box within which what stands in the way is looked at."""
+FAR = 60.0
+"""mm that a box may move before it looks round again: band less room, tube and step."""
 EXCHANGES = ((1, 1), (1, 2), (1, 4), (2, 1), (4, 1))
 MOVES = (
     (1, 0, 0),
@@ -39,101 +39,114 @@ MOVES = (
 """(wider, lower edge up, higher) in steps: one face alone, or width for height and back."""
 STEPS = (32.0, 16.0, 8.0, 4.0, 2.0, 1.0)
 """mm by which the faces of the box are then moved."""
+CLOSE_STEP = 12.0
+"""mm between points of a member's edges where the last word is spoken."""
 
 
-def _surface_lines(start: Array, end: Array, *, half: float, step: float, around: Array) -> Array:
-    """Points on lines along a tube: `around` (k, 2) is where, in half sections from its axis."""
-    along = (end - start) / np.linalg.norm(end - start)
-    k = int(np.argmax(np.abs(along)))
-    count = max(int(np.linalg.norm(end - start) / step), 1)
-    share = np.linspace(0.0, 1.0, count + 1)[:, None]
-    axis = (start - half * along) + share * (end - start + 2.0 * half * along)
-    offsets = np.zeros((len(around), 3))
-    offsets[:, [j for j in range(3) if j != k]] = half * around
-    return np.asarray((axis[None] + offsets[:, None]).reshape(-1, 3))
+@dataclass(frozen=True, slots=True, eq=False)
+class _Rooms:
+    """Whether a box has its room: quickly by points of what is near, exactly by the metal."""
+
+    half: float
+    floor: float
+    clearance: float
+    obstacles: Obstacles
+    faces: InnerFaces
+
+    def bodies(self, box: Box) -> tuple[Array, Array]:
+        nodes = np.array([(start, end) for _, start, end in member_nodes(box)])
+        return nodes.min(axis=1) - self.half, nodes.max(axis=1) + self.half
+
+    def around(self, box: Box) -> "_Rooms":
+        """The same, looking only at what lies within a band round the box's members."""
+        lows, highs = self.bodies(box)
+        round_all = self.obstacles.near(lows.min(axis=0) - BAND, highs.max(axis=0) + BAND)
+        gaps = square_gaps_to_boxes(round_all.points, lows, highs)
+        return replace(self, obstacles=round_all.only(gaps < BAND**2))
+
+    def holds(self, box: Box) -> bool:
+        """Whether the box keeps off the floor and everything else, as points tell."""
+        return box.low >= self.floor and self.obstacles.clear_of_boxes(*self.bodies(box))
+
+    def holds_exactly(self, box: Box) -> bool:
+        """Whether it also keeps off the flat triangles of the skin."""
+        bars = [SquareBar(s, e, self.half) for s, e in _ends(box, self.half)]
+        points = np.vstack([bar.surface(CLOSE_STEP) for bar in bars])
+        room = self.faces.room(points, below=self.clearance)
+        return self.holds(box) and float(room.min()) >= self.clearance
 
 
-class _Clearance:
-    """How much room a box leaves beyond what it must."""
-
-    def __init__(self, spec: BuckSpec, face: InnerFace, wires: Array, *, floor: float) -> None:
-        self.half, self.floor = 0.5 * spec.frame_section, floor
-        self.clearance, self.face = spec.frame_clearance, face
-        self.wires = cKDTree(wires) if len(wires) else None
-        self.wire_room: float = 0.5 * spec.rod_diameter + WIRE_ROOM
-
-    def _points(self, box: Box, *, closely: bool) -> Array:
-        around, step = (EDGES_AND_FACES, 12.0) if closely else (EDGES, 80.0)
-        lines = [
-            _surface_lines(start, end, half=self.half, step=step, around=around)
-            for _, start, end in member_nodes(box)
-        ]
-        return np.vstack(lines)
-
-    def least(self, box: Box) -> float:
-        """Least room to the inner face."""
-        points, below = self._points(box, closely=True), self.clearance + 5.0
-        while (room := float(self.face.room(points, below=below).min())) >= below:
-            below *= 2.0
-        return room
-
-    def holds(self, box: Box, *, closely: bool = False) -> bool:
-        """Whether the box keeps off the floor, the wires and the inner face."""
-        if box.low < self.floor:
-            return False
-        points = self._points(box, closely=closely)
-        if self.wires is not None and self.wires.query(points)[0].min() < self.wire_room:
-            return False
-        return float(self.face.room(points, below=self.clearance).min()) >= self.clearance
+def _ends(box: Box, half: float) -> list[tuple[Array, Array]]:
+    """Both ends of every member's body, which reaches half a section past its nodes."""
+    ends = []
+    for _, start, end in member_nodes(box):
+        past = half * (end - start) / np.linalg.norm(end - start)
+        ends.append((start - past, end + past))
+    return ends
 
 
-def find_box(spec: BuckSpec, face: InnerFace, rods: Sequence[Rod]) -> tuple[Box, float]:
-    """The largest box between the spec's stations, and its least room to the inner face.
+def find_box(
+    spec: BuckSpec,
+    faces: InnerFaces,
+    obstacles: Obstacles,
+    rods: Sequence[Rod],
+    *,
+    floor: float,
+    taken: Sequence[tuple[float, float]] = (),
+) -> Box:
+    """The largest box between the spec's stations, its lower axes not under `floor`.
 
-    Raises JobError if none fits.
+    No ring stands within the stretches of x that are `taken`. Raises JobError if none fits.
     """
     half = 0.5 * spec.frame_section
     front, rear = spec.frame_x[0] + half, spec.frame_x[1] - half
-    wires = np.vstack([rod.points for rod in rods])
-    between = (face.vertices[:, 0] > front - 100.0) & (face.vertices[:, 0] < rear + 100.0)
-    here = face.vertices[between]
-    # The body is open below: the frame may not reach under the lowest sill.
-    floor = float(here[:, 2].min(initial=np.inf)) + spec.frame_clearance + half
-    clearance = _Clearance(spec, face, wires, floor=floor)
-    empty = Box(front, rear, ring_stations(front, rear, rods), 0.0, floor, floor)
-    rough = _rough_box(spec, face, here, empty)
-    box = _shrunk_until_clear(rough, clearance)
+    rings = ring_stations(front, rear, rods, taken=taken)
+    rooms = _Rooms(half, floor, spec.frame_clearance, obstacles, faces)
+    empty = Box(front, rear, rings, 0.0, floor, floor)
+    rough = _rough_box(spec, obstacles, empty)
+    box = _shrunk_until_clear(rough, rooms)
     if box is None:
-        raise JobError(
-            f"No frame of {spec.frame_section:g} mm tube fits between x = {spec.frame_x[0]:.0f} "
-            f"and {spec.frame_x[1]:.0f} mm with {spec.frame_clearance:g} mm of clearance.",
-            "Choose stations where the body is closed all round, or less clearance.",
-        )
+        raise _no_room(spec)
     for step in STEPS:
-        box = _grown(box, step, clearance)
-    while not clearance.holds(box, closely=True):
+        box = _grown(box, step, rooms)
+    near = rooms.around(box)
+    while not near.holds_exactly(box):
         box = box.moved(wider=-0.5, lower=0.5, higher=-0.5)
-    return box, clearance.least(box)
+        if not _worth_having(box):
+            raise _no_room(spec)
+    return box
 
 
-def _rough_box(spec: BuckSpec, face: InnerFace, here: Array, empty: Box) -> Box | None:
-    """The largest box whose rails keep off the skin's vertices, on a 40 mm raster.
+def _no_room(spec: BuckSpec) -> JobError:
+    return JobError(
+        f"No frame of {spec.frame_section:g} mm {spec.frame_kind} fits between x = "
+        f"{spec.frame_x[0]:.0f} and {spec.frame_x[1]:.0f} mm with {spec.frame_clearance:g} mm "
+        "of clearance.",
+        "Choose stations where the body is closed all round, or less clearance.",
+    )
 
-    `empty` stands on the floor and has the right stations.
+
+def _rough_box(spec: BuckSpec, obstacles: Obstacles, empty: Box) -> Box | None:
+    """The largest box whose rails keep off all points near their way, on a 40 mm raster.
+
+    Seen along x a rail is a square: it must keep off whatever stands between its ends. Places
+    are taken that hang together with the middle of the body. `empty` stands on the floor.
     """
     front, rear = empty.front, empty.rear
-    if rear - front < LEAST_BOX or not len(here):
+    x = obstacles.points[:, 0]
+    here = obstacles.only((x > front) & (x < rear))
+    if rear - front < LEAST_BOX or not len(here.points):
         return None
-    heights = np.arange(empty.low, float(here[:, 2].max()), SCAN)
-    widths = np.arange(SCAN, float(np.abs(here[:, 1]).max()), SCAN)
-    stations = np.linspace(front, rear, max(int((rear - front) / 60.0), 2))
-    grid = np.stack(np.meshgrid(widths, heights, stations, indexing="ij"), axis=-1)
-    need = spec.frame_clearance + 0.5 * spec.frame_section
-    fits = np.ones(grid.shape[:3], dtype=bool)
-    for side in (-1.0, 1.0):
-        points = np.stack([grid[..., 2], side * grid[..., 0], grid[..., 1]], axis=-1)
-        fits &= face.rough_room(points.reshape(-1, 3)).reshape(fits.shape) > need
-    rails = np.asarray(fits.all(axis=2))
+    heights = np.arange(empty.low, float(here.points[:, 2].max()), SCAN)
+    widths = np.arange(0.5 * SCAN, float(np.abs(here.points[:, 1]).max()), SCAN)
+    grid = np.stack(np.meshgrid(widths, heights, indexing="ij"), axis=-1).reshape(-1, 2)
+    fits = np.ones(len(grid), dtype=bool)
+    for need in np.unique(here.need):
+        tree = cKDTree(here.points[here.need == need][:, 1:])
+        for side in (-1.0, 1.0):
+            near, _ = tree.query(grid * np.array([side, 1.0]))
+            fits &= near > need + 0.5 * spec.frame_section
+    rails = _joined(fits.reshape(len(widths), len(heights)))
     best = None
     for i in np.flatnonzero(rails.sum(axis=1) > 1):
         allowed = heights[rails[i]]
@@ -144,25 +157,35 @@ def _rough_box(spec: BuckSpec, face: InnerFace, here: Array, empty: Box) -> Box 
     return best
 
 
+def _joined(fits: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """The places that can be reached from those in the middle plane, which is the first row."""
+    pieces, _ = label(fits)
+    middle = np.unique(pieces[0][fits[0]])
+    return np.asarray(fits & np.isin(pieces, middle))
+
+
 def _worth_having(box: Box) -> bool:
     return 2.0 * box.half_width >= LEAST_BOX and box.high - box.low >= LEAST_BOX
 
 
-def _shrunk_until_clear(box: Box | None, clearance: _Clearance) -> Box | None:
+def _shrunk_until_clear(box: Box | None, rooms: _Rooms) -> Box | None:
     while box is not None and _worth_having(box):
-        if clearance.holds(box):
+        if rooms.around(box).holds(box):
             return box
         box = box.moved(wider=-16.0, lower=8.0, higher=-16.0)
     return None
 
 
-def _grown(box: Box, step: float, clearance: _Clearance) -> Box:
-    moved = True
+def _grown(box: Box, step: float, rooms: _Rooms) -> Box:
+    """The box moved step by step while it grows; it looks round again when it has gone far."""
+    near, seen, moved = rooms.around(box), box, True
     while moved:
         moved = False
         for wider, lower, higher in MOVES:
             tried = box.moved(wider=step * wider, lower=step * lower, higher=step * higher)
             larger = tried.section_area > box.section_area
-            if larger and _worth_having(tried) and clearance.holds(tried):
+            if larger and _worth_having(tried) and near.holds(tried):
                 box, moved = tried, True
+                if box.farthest_from(seen) > FAR:
+                    near, seen = rooms.around(box), box
     return box

@@ -9,7 +9,7 @@ from scipy.spatial import cKDTree
 from buckwright.geometry.mesh import MeshLocator, vertex_normals
 from buckwright.model.skin import SkinRegion
 
-__all__ = ["InnerFace"]
+__all__ = ["InnerFace", "InnerFaces"]
 
 Array = NDArray[np.float64]
 
@@ -65,16 +65,43 @@ class InnerFace:
             gap[close] = np.abs(signed)
         return gap
 
-    def rough_room(self, points: Array) -> Array:
-        """(n,) `room` as the nearest vertex alone tells it: a few mm too much near the metal."""
-        near, nearest = self._tree.query(points)
-        offset = points - self.vertices[nearest]
-        outside = np.einsum("nd,nd->n", offset, self._normals[nearest]) > 0.0
-        return np.asarray(np.where(outside, -near, near) - self.sheet)
-
     def _least(self, near: Array) -> Array:
         """Least distance to a triangle, from that to the nearest vertex.
 
         The closest point of a triangle is square below, and a corner lies within the spread.
         """
         return np.asarray(np.sqrt(np.maximum(near**2 - self._spread**2, 0.0)))
+
+
+class InnerFaces:
+    """All sheet of the body: regions over the whole width enclose the frame, others do not."""
+
+    def __init__(self, regions: Sequence[SkinRegion], *, sheet: float) -> None:
+        whole = [region for region in regions if region.side == "whole"]
+        others = [region for region in regions if region.side != "whole"]
+        self.sheet = sheet
+        self._whole = InnerFace(whole, sheet=sheet) if whole else None
+        self._others = InnerFace(others, sheet=sheet) if others else None
+
+    def room(self, points: Array, *, below: float) -> Array:
+        """(n,) mm from points inside the body to the inner face of all sheet.
+
+        Negative outside the whole regions; exact where it is less than `below`, elsewhere a
+        lower bound that is not less.
+        """
+        least = np.full(len(points), np.inf)
+        if self._whole is not None:
+            least = self._whole.room(points, below=below)
+        if self._others is not None:
+            other = self._others.gap(points, below=below + self.sheet) - self.sheet
+            least = np.minimum(least, other)
+        return least
+
+    def gap(self, points: Array, *, below: float) -> Array:
+        """(n,) mm from each point to the skin, on whichever side; exact where less than `below`."""
+        gaps = [
+            face.gap(points, below=below)
+            for face in (self._whole, self._others)
+            if face is not None
+        ]
+        return np.asarray(np.min(gaps, axis=0)) if gaps else np.full(len(points), np.inf)

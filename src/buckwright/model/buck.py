@@ -66,8 +66,10 @@ class BuckSpec(Fact):
     tube_lengths: tuple[float, ...] = (6096.0,)
     frame_kind: Literal["square tube", "folded strip"] = "square tube"
     """Folded strip: an angle with legs of `frame_section`, of sheet `frame_wall` thick."""
-    frame_people: Literal["keep clear", "ignore"] = "keep clear"
-    """Kept clear, seats are tried in the wires, while a change costs rod and no metal."""
+    frame_people: Literal["bolt out", "keep clear", "ignore"] = "bolt out"
+    """Metal wants the whole frame, seats want room: so by default what stands where people sit is
+    bolted in and taken out while seats are tried in the wires. Kept clear, the box ends before
+    them."""
     tyre_radius: float | None = None
     """mm; None: as high as the rim's centre stands above the ground."""
     tyre_width: float | None = None
@@ -105,7 +107,9 @@ class BuiltWire(Fact):
     day: str = ""
     """ISO 8601 date."""
     identity: str = ""
-    """As of its wire when it was built; its name if empty."""
+    """As of its wire when it was built, like piece and side; known by its name if empty."""
+    piece: int = 0
+    side: Literal["whole", "left", "right"] = "whole"
     layer: int | None = None
     """The layer it was built in, which its wire keeps."""
 
@@ -160,7 +164,9 @@ class Wire(Fact):
     mass: float
     """kg."""
     identity: str = ""
-    """Of the wire that was asked for, with the number of the piece and the side."""
+    """Of the wire that was asked for."""
+    piece: int = 0
+    """Which piece of it, from 1; 0 if it is in one."""
     asked: str = ""
     """The name that the job gave, without the number of the piece."""
     stage: int = 1
@@ -230,6 +236,7 @@ class WireChange(Fact):
     wire: str
     """Its name now; the name it was built by if it goes."""
     verdict: Literal["right", "trim", "move", "bend again", "goes", "new"]
+    """Trim: right but for its ends. Move: bent right, but it must be tacked in another place."""
     most: float = 0.0
     """mm, the farthest that what stands is from where it should be."""
     bent_most: float = 0.0
@@ -265,6 +272,8 @@ class FrameMember(Fact):
     end_mitre_deg: float = 0.0
     mitre_plane: str = ""
     """Plane in which both cuts slant: 'side', 'plan' or 'end'; empty where both are square."""
+    bolted: bool = False
+    """It stands where people sit: bolted, not welded, and taken out while seats are tried."""
 
 
 class Post(Fact):

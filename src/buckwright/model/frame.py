@@ -34,6 +34,7 @@ class FrameRooms(Fact):
     wires: float | None = None
     wheels: float | None = None
     people: float | None = None
+    """Of the members that stay while people sit in it."""
 
 
 class Foot(Fact):
