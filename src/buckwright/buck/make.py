@@ -6,13 +6,17 @@ from buckwright.buck.bending import bend_wires, doubts_about_bends
 from buckwright.buck.doubts import doubts_about_frame, doubts_about_wires
 from buckwright.buck.frame import frame_members
 from buckwright.buck.frame_search import find_box
+from buckwright.buck.growing import changes_of, names_to_make
 from buckwright.buck.inner_face import InnerFace
-from buckwright.buck.metal import Metal
+from buckwright.buck.openings import doubts_about_places, doubts_about_splices
 from buckwright.buck.posts import place_posts
-from buckwright.buck.rods import Rod, set_in_of
+from buckwright.buck.proposing import propose_from
+from buckwright.buck.rods import Rod
+from buckwright.buck.spacing import course_of
+from buckwright.buck.splices import closed_at_good_places, rod_pieces
 from buckwright.buck.stock import plan_cuts
 from buckwright.buck.tacks import find_tacks
-from buckwright.buck.wires import curved_meshes, lay_rods, paths_of_wires, wire_of
+from buckwright.buck.wires import Ground, lay_rods, paths_of_wires, wire_of
 from buckwright.errors import JobError
 from buckwright.model.buck import Buck, BuckSpec, BuiltWire, FrameMember, Piece
 from buckwright.model.lines import LineNetwork
@@ -39,20 +43,26 @@ def make_buck(
     for which there is no room. Cost: about a second for 30 wires on 20,000 vertices.
     """
     _refuse_nonsense(spec)
-    meshes = curved_meshes(skin)
-    metal = Metal(meshes, sheet=spec.sheet_thickness, diameter=spec.rod_diameter)
-    set_in = set_in_of(0, sheet=spec.sheet_thickness, diameter=spec.rod_diameter)
-    paths, twins = paths_of_wires(spec.wires, network, meshes, metal, set_in=set_in)
+    ground = Ground.under(skin, spec)
+    paths, twins = paths_of_wires(spec.wires, network, ground)
+    courses = [course_of(path) for path in paths if path.side != "right"]
+    proposals = propose_from(network, ground, spec, courses)
     rods, plan = lay_rods(spec, paths, twins, built)
-    wires = tuple(wire_of(rod, spec) for rod in rods)
-    tacks = find_tacks(rods, diameter=spec.rod_diameter)
+    rods, tacks = closed_at_good_places(
+        rods,
+        find_tacks(rods, diameter=spec.rod_diameter),
+        sheet=spec.sheet_thickness,
+        diameter=spec.rod_diameter,
+    )
+    wires = tuple(wire_of(rod, spec, tacks) for rod in rods)
+    changes = changes_of(built, wires, tolerance=spec.built_tolerance) if built else ()
     members, clearance = _frame(spec, skin, rods)
     posts = place_posts(
         spec, rods, tacks, members, InnerFace(skin.regions, sheet=spec.sheet_thickness)
     )
     wires = bend_wires(spec, wires, tacks, posts)
     rod_plan = plan_cuts(
-        [Piece(name=w.name, length=w.cut_length) for w in wires]
+        [piece for wire in wires for piece in rod_pieces(wire)]
         + [Piece(name=p.name, length=p.cut_length) for p in posts],
         bar_lengths=spec.bar_lengths,
         kerf=spec.kerf,
@@ -75,11 +85,17 @@ def make_buck(
         frame_clearance=clearance,
         findings=(
             *doubts_about_wires(spec, paths, rods, plan, tacks, wires),
+            *doubts_about_places(spec, ground, paths, rods),
+            *doubts_about_splices(wires, spec),
             *doubts_about_bends(wires),
             *rod_plan.findings,
             *doubts_about_frame(wires, members, posts),
             *tube_plan.findings,
         ),
+        bays=proposals.bays,
+        proposed=proposals.proposed,
+        changes=changes,
+        to_make=names_to_make(wires, changes),
     )
 
 

@@ -55,8 +55,13 @@ class Path:
     closed: bool
     start: float
     end: float
-    identity: str
-    """Of the wire that was asked for, with the number of the piece and the side."""
+    piece: int = 0
+    """Which piece of its wire, from 1; 0 if it is in one."""
+
+    @property
+    def identity(self) -> str:
+        """Of the wire that was asked for."""
+        return self.spec.identity or self.spec.name
 
     @property
     def asked(self) -> str:
@@ -104,13 +109,9 @@ class Path:
         return replace(self, start=start, end=end)
 
     def numbered(self, number: int, of: int) -> "Path":
-        """The same path as the piece of that number of its wire: name and identity say so."""
-        known = self.spec.identity or self.spec.name
-        return replace(
-            self,
-            name=_sided(_numbered(self.spec.name, number, of), self.side),
-            identity=_sided(_numbered(known, number, of), self.side),
-        )
+        """The same path as the piece of that number of its wire; its name says so."""
+        name = self.spec.name if of == 1 else f"{self.spec.name} {number}"
+        return replace(self, name=_sided(name, self.side), piece=number if of > 1 else 0)
 
 
 def _fitted(points: Array, leans: Array, *, closed: bool) -> BSpline:
@@ -122,10 +123,6 @@ def _fitted(points: Array, leans: Array, *, closed: bool) -> BSpline:
 def _sided(name: str, side: str) -> str:
     """Wires of a left region come in pairs: their names end in left and right."""
     return name if side == "whole" else f"{name.removesuffix(' left')} {side}"
-
-
-def _numbered(name: str, number: int, of: int) -> str:
-    return name if of == 1 else f"{name} {number}"
 
 
 def line_paths(
@@ -168,7 +165,6 @@ def _path(words: str, spec: WireSpec, region: SkinRegion, curve: BSpline, *, clo
         closed=closed,
         start=start,
         end=end,
-        identity=spec.identity or spec.name,
     )
 
 
@@ -235,7 +231,5 @@ def mirrored_path(path: Path) -> Path:
     """The wire of the right side: mirrored in the centre plane, the same parameters."""
     flip = np.array([1.0, -1.0, 1.0, 1.0, -1.0, 1.0, 1.0])
     curve = BSpline(path.curve.t, path.curve.c * flip, path.curve.k, path.curve.extrapolate)
-    name, identity = (
-        f"{known.removesuffix(' left')} right" for known in (path.name, path.identity)
-    )
-    return replace(path, name=name, identity=identity, side="right", curve=curve)
+    name = f"{path.name.removesuffix(' left')} right"
+    return replace(path, name=name, side="right", curve=curve)

@@ -1,7 +1,7 @@
 """From the wires that are asked for to rods in their places, and to wires as products."""
 
-import re
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from math import ceil
 
 from buckwright.buck.creases import Creases
@@ -9,16 +9,17 @@ from buckwright.buck.joints import cut_wires, cuts_asked
 from buckwright.buck.layers import LayerPlan, Wanted, assign_layers
 from buckwright.buck.metal import Metal, end_clear_of_metal
 from buckwright.buck.paths import Path, line_paths, mirrored_path, section_paths
-from buckwright.buck.rods import Rod, bend_radius, lay_rod
+from buckwright.buck.rods import Rod, bend_radius, lay_rod, set_in_of
+from buckwright.buck.splices import part_lengths, splices_of
 from buckwright.buck.springback import elastic_radius, forming_radius
 from buckwright.errors import JobError
 from buckwright.geometry.curved_mesh import CurvedMesh
-from buckwright.model.buck import BuckSpec, BuiltWire, Wire, WireSpec
+from buckwright.model.buck import BuckSpec, BuiltWire, Tack, Wire, WireSpec
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import Skin, SkinRegion
 from buckwright.tables.steel import rod_mass_per_mm
 
-__all__ = ["curved_meshes", "lay_rods", "paths_of_wires", "wire_of"]
+__all__ = ["Ground", "lay_rods", "paths_of_wire", "paths_of_wires", "wire_of"]
 
 SHORTEST = 50.0
 """mm: a section shorter than this is not worth a wire."""
@@ -26,35 +27,47 @@ LINE_WEIGHT = 3.0
 """A line's wire is kept against the metal rather than a section's."""
 
 
-def curved_meshes(skin: Skin) -> list[tuple[SkinRegion, CurvedMesh]]:
-    """The regions with the smooth surface behind each; right ones are images of the left."""
-    return [
-        (region, CurvedMesh(region.vertices, region.triangles))
-        for region in skin.regions
-        if region.side != "right"
-    ]
+@dataclass(frozen=True, slots=True, eq=False)
+class Ground:
+    """What wires lie under: regions with the smooth surface behind each, creases, sheet.
+
+    Right regions are images of the left. `set_in`, mm, is that of a wire against the metal.
+    """
+
+    meshes: tuple[tuple[SkinRegion, CurvedMesh], ...]
+    creases: Creases
+    metal: Metal
+    set_in: float
+
+    @staticmethod
+    def under(skin: Skin, spec: BuckSpec) -> "Ground":
+        """The ground of a skin for the spec's sheet and rod."""
+        meshes = tuple(
+            (region, CurvedMesh(region.vertices, region.triangles))
+            for region in skin.regions
+            if region.side != "right"
+        )
+        sheet, diameter = spec.sheet_thickness, spec.rod_diameter
+        return Ground(
+            meshes=meshes,
+            creases=Creases(meshes),
+            metal=Metal(meshes, sheet=sheet, diameter=diameter),
+            set_in=set_in_of(0, sheet=sheet, diameter=diameter),
+        )
 
 
 def paths_of_wires(
-    specs: Sequence[WireSpec],
-    network: LineNetwork,
-    meshes: Sequence[tuple[SkinRegion, CurvedMesh]],
-    metal: Metal,
-    *,
-    set_in: float,
+    specs: Sequence[WireSpec], network: LineNetwork, ground: Ground
 ) -> tuple[list[Path], list[int]]:
     """Where every wire runs, and for each the number of the one it mirrors (its own if none).
 
-    Wires of a left region are followed by their mirror images. Ends that would stand in the
-    metal of another region, `set_in` mm deep, are cut back from it. Raises JobError for a wire
-    whose region, line or plane is not there.
+    Wires of a left region are followed by their mirror images. Raises JobError for a wire whose
+    region, line or plane is not there, or whose name is taken.
     """
     paths: list[Path] = []
     twins: list[int] = []
-    creases = Creases(meshes)
     for spec in specs:
-        for found in _paths_of(spec, network, meshes, creases):
-            path = end_clear_of_metal(found, set_in, metal)
+        for path in paths_of_wire(spec, network, ground):
             twins.append(len(paths))
             paths.append(path)
             if path.side == "left":
@@ -62,6 +75,17 @@ def paths_of_wires(
                 paths.append(mirrored_path(path))
     refuse_shared_names(path.name for path in paths)
     return paths, twins
+
+
+def paths_of_wire(spec: WireSpec, network: LineNetwork, ground: Ground) -> list[Path]:
+    """The pieces of one wire, without their right images, and with ends clear of other metal.
+
+    Raises JobError for a wire whose region, line or plane is not there.
+    """
+    return [
+        end_clear_of_metal(path, ground.set_in, ground.metal)
+        for path in _on_the_skin(spec, network, ground)
+    ]
 
 
 def refuse_shared_names(names: Iterable[str]) -> None:
@@ -73,12 +97,10 @@ def refuse_shared_names(names: Iterable[str]) -> None:
         seen.add(name)
 
 
-def _region_of(
-    spec: WireSpec, meshes: Sequence[tuple[SkinRegion, CurvedMesh]]
-) -> tuple[SkinRegion, CurvedMesh]:
-    found = [pair for pair in meshes if pair[0].name == spec.region]
+def _region_of(spec: WireSpec, ground: Ground) -> tuple[SkinRegion, CurvedMesh]:
+    found = [pair for pair in ground.meshes if pair[0].name == spec.region]
     if not found:
-        known = ", ".join(sorted({region.name for region, _ in meshes}))
+        known = ", ".join(sorted({region.name for region, _ in ground.meshes}))
         raise JobError(
             f"The wire '{spec.name}' lies on the region '{spec.region}', which the skin has not.",
             f"Choose one of: {known}.",
@@ -86,18 +108,13 @@ def _region_of(
     return found[0]
 
 
-def _paths_of(
-    spec: WireSpec,
-    network: LineNetwork,
-    meshes: Sequence[tuple[SkinRegion, CurvedMesh]],
-    creases: Creases,
-) -> tuple[Path, ...]:
+def _on_the_skin(spec: WireSpec, network: LineNetwork, ground: Ground) -> tuple[Path, ...]:
     if (spec.line is None) == (spec.plane is None):
         raise JobError(
             f"The wire '{spec.name}' must follow either a line or a section at a plane.",
             "Give it one of the two.",
         )
-    region, mesh = _region_of(spec, meshes)
+    region, mesh = _region_of(spec, ground)
     if spec.line is None:
         return section_paths(spec, region, mesh, shortest=SHORTEST)
     named = [line for line in network.lines if line.name == spec.line]
@@ -108,10 +125,10 @@ def _paths_of(
         )
     others = [
         (other, its)
-        for other, its in meshes
+        for other, its in ground.meshes
         if other.side == region.side and other.name != region.name and _carries(other, spec.line)
     ]
-    return line_paths(spec, named[0], region, mesh, others, creases)
+    return line_paths(spec, named[0], region, mesh, others, ground.creases)
 
 
 def _carries(region: SkinRegion, line: str) -> bool:
@@ -155,20 +172,19 @@ def lay_rods(
 
 
 def _layers_that_stand(paths: Sequence[Path], built: Sequence[BuiltWire]) -> dict[int, int]:
-    layers = {wire.identity or wire.name: wire.layer for wire in built if wire.layer is not None}
-    found = {}
-    for number, path in enumerate(paths):
-        known = re.escape(path.spec.identity or path.spec.name)
-        pieces = re.compile(rf"{known}( \d+)?( {path.side})?")
-        for identity, layer in layers.items():
-            if identity == path.identity or pieces.fullmatch(identity):
-                found[number] = layer
-    return found
+    layers = {
+        (wire.identity or wire.name, wire.side): wire.layer
+        for wire in built
+        if wire.layer is not None
+    }
+    keys = [(path.identity, path.side) for path in paths]
+    return {number: layers[key] for number, key in enumerate(keys) if key in layers}
 
 
-def wire_of(rod: Rod, spec: BuckSpec) -> Wire:
-    """The wire as a product: lengths, bends, mass."""
+def wire_of(rod: Rod, spec: BuckSpec, tacks: Sequence[Tack] = ()) -> Wire:
+    """The wire as a product: lengths, bends, splices, mass."""
     path = rod.path
+    splices = splices_of(rod, tacks, spec)
     least = bend_radius(rod, diameter=spec.rod_diameter)
     sprung = least >= elastic_radius(spec.rod_diameter, spec.rod_yield)
     form = (
@@ -193,6 +209,9 @@ def wire_of(rod: Rod, spec: BuckSpec) -> Wire:
         sprung=sprung,
         mass=rod.length * rod_mass_per_mm(spec.rod_diameter),
         identity=path.identity,
+        piece=path.piece,
         asked=path.spec.name,
         stage=path.spec.stage,
+        splices=splices,
+        parts=part_lengths(rod.length, splices, allowance=spec.end_allowance),
     )
