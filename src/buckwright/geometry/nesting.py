@@ -70,7 +70,7 @@ def plates_used(nested: Nested, pieces: Sequence[Piece], plates: Sequence[Plate]
 
 
 def free_rectangle(
-    outlines: Sequence[Array], size: tuple[float, float], *, gap: float, cell: float = 5.0
+    outlines: Sequence[Array], size: tuple[float, float], *, gap: float, cell: float = 10.0
 ) -> tuple[float, float, float, float]:
     """Lower left and upper right corner of the largest rectangle of plate that stays whole.
 
@@ -94,6 +94,10 @@ def free_rectangle(
     return column * cell, row * cell, (column + columns) * cell, (row + rows) * cell
 
 
+def _shape(piece: Piece, turn: float) -> shapely.Polygon:
+    return shapely.Polygon(turned(piece.outline, turn), [turned(h, turn) for h in piece.holes])
+
+
 class PlateFiller:
     """The pieces as masks, and the plates to lay them on; fills in the order it is told."""
 
@@ -106,12 +110,12 @@ class PlateFiller:
         self.pieces, self.plates = pieces, plates
         largest = max(plate.size[0] * plate.size[1] for plate in plates)
         self.cell = float(np.sqrt(largest / CELLS))
-        self.areas = [float(shapely.Polygon(piece.outline).area) for piece in pieces]
+        self.areas = [float(_shape(piece, 0.0).area) for piece in pieces]
         # Half the gap widens each piece, so the edge of a plate needs that much less.
         self._inset = margin - 0.5 * gap
         self._masks = [
             [
-                (turn, *piece_mask(turned(piece.outline, turn), grow=0.5 * gap, cell=self.cell))
+                (turn, *piece_mask(_shape(piece, turn), grow=0.5 * gap, cell=self.cell))
                 for turn in piece.turns
             ]
             for piece in pieces

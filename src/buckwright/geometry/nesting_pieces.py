@@ -14,10 +14,14 @@ Array = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Piece:
-    """An outline (n, 2), closed and simple, and the angles (rad) it may be turned by."""
+    """An outline (n, 2), closed and simple, and the angles (rad) it may be turned by.
+
+    Small pieces may lie in `holes` (n, 2) of a larger one.
+    """
 
     outline: Array
     turns: tuple[float, ...] = (0.0,)
+    holes: tuple[Array, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,11 @@ class Placed:
     def outline(self, pieces: Sequence[Piece]) -> Array:
         """(n, 2) where it lies on its plate, the plate's lower left corner at the origin."""
         return np.asarray(turned(pieces[self.piece].outline, self.turn) + np.array(self.shift))
+
+    def holes(self, pieces: Sequence[Piece]) -> tuple[Array, ...]:
+        """Its holes (n, 2) there."""
+        shift = np.array(self.shift)
+        return tuple(turned(hole, self.turn) + shift for hole in pieces[self.piece].holes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +85,19 @@ def turned(outline: Array, angle: float) -> Array:
     return np.asarray(outline @ np.array([[cosine, sine], [-sine, cosine]]))
 
 
-def clearance(outlines: Sequence[Array], size: tuple[float, float]) -> Clearance:
-    """Least gap, least margin and area lying double of outlines (n, 2) on one plate.
+def clearance(
+    placed: Sequence[Placed], pieces: Sequence[Piece], size: tuple[float, float]
+) -> Clearance:
+    """Least gap, least margin and area lying double of what is placed on one plate.
 
     Worked out on the polygons themselves. The gap of a single piece is infinite; the margin is
     negative where a piece hangs over the edge.
     """
-    shapes = np.array([shapely.Polygon(outline) for outline in outlines])
-    points = np.vstack(list(outlines))
+    outlines = [one.outline(pieces) for one in placed]
+    shapes = np.array(
+        [shapely.Polygon(o, one.holes(pieces)) for o, one in zip(outlines, placed, strict=True)]
+    )
+    points = np.vstack(outlines)
     margin = float(min(points.min(), (np.array(size) - points).min()))
     first, second = np.triu_indices(len(shapes), k=1)
     if not len(first):

@@ -216,7 +216,7 @@ class _Press:
         """Whether the plate is long enough, and the polygons themselves keep apart."""
         if strip.length > size[0]:
             return False
-        kept = clearance([p.outline(self.filler.pieces) for p in strip.placed], size)
+        kept = clearance(strip.placed, self.filler.pieces, size)
         return bool(
             kept.overlap == 0.0
             and kept.gap >= self.gap - SLACK

@@ -3,6 +3,7 @@
 from typing import Literal
 
 from buckwright.model.bending import Bending
+from buckwright.model.boards import Boards, BoardSpec
 from buckwright.model.fact import Fact, Numbers, Points3
 from buckwright.model.finding import Finding
 from buckwright.model.frame import InnerFrame
@@ -93,6 +94,8 @@ class BuckSpec(Fact):
     """mm to the rod's axis, the least that the bender makes; 0: three diameters."""
     useful_remnant: float = 500.0
     """mm: a shorter left-over of a bar is scrap."""
+    boards: BoardSpec | None = None
+    """The same body as sawn boards, where one is wanted."""
 
 
 class BuiltWire(Fact):
@@ -355,3 +358,5 @@ class Buck(Fact):
     """Wire by wire against what stands; empty while nothing is built."""
     to_make: tuple[str, ...] = ()
     """Names of the wires that are new or must be bent again; all of them if nothing is built."""
+    boards: Boards | None = None
+    """The station buck, where one was asked for."""

@@ -24,6 +24,7 @@ class LaidPiece(Fact):
     """mm, after turning."""
     outline: Points2
     """Closed outline on the sheet; first point not repeated."""
+    holes: tuple[Points2, ...] = ()
 
 
 class Rectangle(Fact):
@@ -124,7 +125,7 @@ def layout_of(
         _sheet(number, fill, pieces, plates, names, terms)
         for number, fill in enumerate(nested.fills, 1)
     )
-    kept = [clearance([laid.outline for laid in s.pieces], s.size) for s in sheets]
+    kept = [clearance(fill.placed, pieces, plates[fill.plate].size) for fill in nested.fills]
     overlap = sum(k.overlap for k in kept)
     if overlap > 0.0 or any(k.margin < 0.0 for k in kept):
         message = f"pieces lie double on {overlap:.1f} mm^2 or over the edge of a sheet"
@@ -134,7 +135,7 @@ def layout_of(
     whole = sum(s.size[0] * s.size[1] for s in sheets)
     unused = len(sheets) - plates_used(nested, pieces, plates)
     last = sheets[-1].size[0] * sheets[-1].size[1] if sheets else 0.0
-    areas = sum(float(shapely.Polygon(piece.outline).area) for piece in pieces)
+    areas = sum(float(shapely.Polygon(p.outline, p.holes).area) for p in pieces)
     costs = [s.cost for s in sheets]
     return Layout(
         stock=terms.stock,
@@ -166,7 +167,13 @@ def _sheet(
     plate = plates[fill.plate]
     area = plate.size[0] * plate.size[1]
     laid = tuple(
-        LaidPiece(name=names[p.piece], turn=p.turn, shift=p.shift, outline=p.outline(pieces))
+        LaidPiece(
+            name=names[p.piece],
+            turn=p.turn,
+            shift=p.shift,
+            outline=p.outline(pieces),
+            holes=p.holes(pieces),
+        )
         for p in fill.placed
     )
     offcut = plate.count is not None
@@ -175,7 +182,7 @@ def _sheet(
         size=plate.size,
         offcut=offcut,
         pieces=laid,
-        density=sum(float(shapely.Polygon(p.outline).area) for p in laid) / area,
+        density=sum(float(shapely.Polygon(p.outline, p.holes).area) for p in laid) / area,
         remnant=_remnant(laid, plate.size, terms),
         mass=area * terms.mass_per_area,
         cost=terms.costs[fill.plate] if terms.costs else None,
