@@ -4,22 +4,22 @@ from collections.abc import Sequence
 
 from buckwright.buck.bending import bend_wires, doubts_about_bends
 from buckwright.buck.doubts import doubts_about_frame, doubts_about_wires
-from buckwright.buck.frame import frame_members
-from buckwright.buck.frame_search import find_box
+from buckwright.buck.frame_stock import frame_stock
 from buckwright.buck.growing import changes_of, names_to_make
-from buckwright.buck.inner_face import InnerFace
+from buckwright.buck.inner_frame import build_frame
 from buckwright.buck.openings import doubts_about_places, doubts_about_splices
-from buckwright.buck.posts import place_posts
 from buckwright.buck.proposing import propose_from
-from buckwright.buck.rods import Rod
 from buckwright.buck.spacing import course_of
 from buckwright.buck.splices import closed_at_good_places, rod_pieces
 from buckwright.buck.stock import plan_cuts
 from buckwright.buck.tacks import find_tacks
+from buckwright.buck.weight import centre_of_gravity
+from buckwright.buck.wheels import find_wheels
 from buckwright.buck.wires import Ground, lay_rods, paths_of_wires, wire_of
 from buckwright.errors import JobError
-from buckwright.model.buck import Buck, BuckSpec, BuiltWire, FrameMember, Piece
+from buckwright.model.buck import Buck, BuckSpec, BuiltWire, Piece
 from buckwright.model.lines import LineNetwork
+from buckwright.model.people import FitQuestion
 from buckwright.model.skin import Skin
 
 __all__ = ["make_buck"]
@@ -31,13 +31,16 @@ def make_buck(
     skin: Skin,
     *,
     built: Sequence[BuiltWire] = (),
+    people: FitQuestion | None = None,
+    rims: Sequence[str] = (),
 ) -> Buck:
     """Wires, tacks, inner frame, posts and what to cut them from.
 
     Every wire is set in from the skin's outside along the true normal by the sheet, half a rod
     and its layer. Wires that cross lie in different layers, wires that end on another are cut
     back to it; left regions are mirrored. A frame is made if `spec.frame_x` spans a length: the
-    largest box clear of the inner face of the whole regions (not of those on one side only).
+    largest box clear of the inner face of the skin, the wires, the `people` and the wheels, whose
+    rims are the closed lines named in `rims`.
 
     Raises JobError for a wire that cannot be placed, a rod or tube that cannot be, and a frame
     for which there is no room. Cost: about a second for 30 wires on 20,000 vertices.
@@ -56,10 +59,9 @@ def make_buck(
     )
     wires = tuple(wire_of(rod, spec, tacks) for rod in rods)
     changes = changes_of(built, wires, tolerance=spec.built_tolerance) if built else ()
-    members, clearance = _frame(spec, skin, rods)
-    posts = place_posts(
-        spec, rods, tacks, members, InnerFace(skin.regions, sheet=spec.sheet_thickness)
-    )
+    wheels, doubts_about_wheels = find_wheels(spec, network, rims)
+    built_frame = build_frame(spec, skin, rods, wires, tacks, wheels, people)
+    members, posts = built_frame.members, built_frame.posts
     wires = bend_wires(spec, wires, tacks, posts)
     rod_plan = plan_cuts(
         [piece for wire in wires for piece in rod_pieces(wire)]
@@ -72,7 +74,7 @@ def make_buck(
         [Piece(name=m.name, length=m.cut_length) for m in members],
         bar_lengths=spec.tube_lengths,
         kerf=spec.kerf,
-        stock=f"{spec.frame_section:g} x {spec.frame_wall:g} mm square tube",
+        stock=frame_stock(spec).words,
     )
     return Buck(
         wires=wires,
@@ -82,13 +84,17 @@ def make_buck(
         rod_plan=rod_plan,
         tube_plan=tube_plan,
         mass=sum(w.mass for w in wires) + sum(m.mass for m in members) + sum(p.mass for p in posts),
-        frame_clearance=clearance,
+        frame_clearance=built_frame.clearance,
+        frame=built_frame.frame,
+        centre_of_gravity=centre_of_gravity(wires, members, posts),
         findings=(
             *doubts_about_wires(spec, paths, rods, plan, tacks, wires),
             *doubts_about_places(spec, ground, paths, rods),
             *doubts_about_splices(wires, spec),
             *doubts_about_bends(wires),
             *rod_plan.findings,
+            *built_frame.findings,
+            *(doubts_about_wheels if members else ()),
             *doubts_about_frame(wires, members, posts),
             *tube_plan.findings,
         ),
@@ -97,18 +103,6 @@ def make_buck(
         changes=changes,
         to_make=names_to_make(wires, changes),
     )
-
-
-def _frame(
-    spec: BuckSpec, skin: Skin, rods: Sequence[Rod]
-) -> tuple[tuple[FrameMember, ...], float]:
-    """The members and their least room to the inner face; none and 0 if no frame is asked for."""
-    whole = [region for region in skin.regions if region.side == "whole"]
-    if spec.frame_x[1] <= spec.frame_x[0] or not whole:
-        return (), 0.0
-    face = InnerFace(whole, sheet=spec.sheet_thickness)
-    box, room = find_box(spec, face, rods)
-    return frame_members(box, spec), room
 
 
 def _refuse_nonsense(spec: BuckSpec) -> None:
