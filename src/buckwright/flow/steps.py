@@ -254,7 +254,8 @@ def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
 def _panels(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     if products.skin is None or job.sheet is None or not job.panels:
         return {"panels": None}
-    return {"panels": make_panels(job.panels, products.skin, job.sheet, job.seams)}
+    panels = make_panels(job.panels, products.skin, job.sheet, job.seams, offcuts=job.offcuts)
+    return {"panels": panels}
 
 
 def _gauges(job: Job, products: Products, _: Photograph, __: Bench) -> Update:

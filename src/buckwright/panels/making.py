@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.geometry.flatten import outer_loop
-from buckwright.model.panels import Blank, Panel, Panels, PanelSpec, SeamSpec, SheetStock
+from buckwright.model.panels import Blank, Offcut, Panel, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.skin import Skin
 from buckwright.panels.blank import flatten_panel
 from buckwright.panels.closer_seam import with_closer_seam
@@ -12,6 +12,7 @@ from buckwright.panels.edge_plan import plan_edges
 from buckwright.panels.edges import with_edges
 from buckwright.panels.grid import panel_grid
 from buckwright.panels.marks import with_match_marks
+from buckwright.panels.nesting import nest_blanks
 from buckwright.panels.other_side import for_side, mirrored_blank, mirrored_panel
 from buckwright.panels.seams import cut_panels
 from buckwright.panels.verdict import known_metal
@@ -20,13 +21,19 @@ __all__ = ["make_panel", "make_panels"]
 
 
 def make_panels(
-    specs: tuple[PanelSpec, ...], skin: Skin, sheet: SheetStock, seams: tuple[SeamSpec, ...] = ()
+    specs: tuple[PanelSpec, ...],
+    skin: Skin,
+    sheet: SheetStock,
+    seams: tuple[SeamSpec, ...] = (),
+    *,
+    offcuts: tuple[Offcut, ...] = (),
 ) -> Panels:
     """The panels that the specs ask for, in order, each with its blank for its aim.
 
     Neighbours share exactly the vertices of their seam. A region that exists left and right is
     cut on the left, and each of its panels is followed by its mirror image for the right; their
-    names end in `left` and `right`. `seams` are those drawn on the skin that specs may name.
+    names end in `left` and `right`. `seams` are those drawn on the skin that specs may name;
+    `offcuts` are sheet in the rack, cut before new sheets are.
     Raises JobError as `flatten_panel` and for a panel that the skin does not give.
     """
     cut, findings = cut_panels(specs, skin, seams)
@@ -48,6 +55,7 @@ def make_panels(
         edge_vertices=tuple(rims),
         findings=findings,
         grids=tuple(panel_grid(panel, blank) for panel, blank in pairs),
+        layout=nest_blanks([blank for _, blank in pairs], sheet, offcuts),
     )
 
 
