@@ -16,13 +16,13 @@ from scipy.special import fresnel
 
 from buckwright.geometry.polyline import arc_lengths, resample_polyline
 from buckwright.geometry.spline import curvature_extrema
-from buckwright.lines import drafting, fairing
+from buckwright.lines import drafting, fairing, turns
 from buckwright.lines.band import hold_in_band
 from buckwright.lines.batten import MOST_STIFF, Batten, choose_stiffness
 from buckwright.model.lines import PlacedLine
 
 Array = NDArray[np.float64]
-Rule = Callable[[Batten], float]
+Rule = Callable[[Batten], Array]
 
 SIGMA = 1.2
 
@@ -96,21 +96,23 @@ def noisy(points: Array, closed: bool, alike: float, rng: np.random.Generator) -
 
 def tried(batten: Batten) -> tuple[Array, Array, Array]:
     tries = batten.floor * 10.0 ** np.arange(1.0, MOST_STIFF + 0.25, 0.25)
-    misfit = np.array([batten.misfit(batten.bend(stiff)) for stiff in tries])
-    return tries, misfit, np.array([batten.freedom(stiff) for stiff in tries])
+    both = tries[:, None] * np.ones(2)
+    misfit = np.array([batten.misfit(batten.bend(stiff)) for stiff in both])
+    return tries, misfit, np.array([batten.freedom(stiff)[0] for stiff in both])
 
 
-def cross_validated(batten: Batten) -> float:
+def cross_validated(batten: Batten) -> Array:
     tries, misfit, freedom = tried(batten)
     count = len(batten.points)
-    return float(tries[np.argmin(misfit / (1.0 - np.minimum(freedom / count, 0.999)) ** 2)])
+    best = np.argmin(misfit / (1.0 - np.minimum(freedom / count, 0.999)) ** 2)
+    return np.full(2, tries[best])
 
 
 def discrepancy(share: float) -> Rule:
-    def rule(batten: Batten) -> float:
+    def rule(batten: Batten) -> Array:
         tries, misfit, _ = tried(batten)
         fits = np.flatnonzero(misfit <= 2.0 * len(batten.points) * share**2)
-        return float(tries[fits[-1]] if len(fits) else tries[0])
+        return np.full(2, tries[fits[-1]] if len(fits) else tries[0])
 
     return rule
 
@@ -119,8 +121,8 @@ def hugging(draft: drafting.Draft) -> drafting.Draft:
     """The draft with the data's weight taken away step by step, the band alone holding it."""
     stiff, control = draft.stiffness, draft.control
     width = fairing.BAND_SIGMAS * draft.sigma
-    while stiff < draft.batten.floor * 10.0**MOST_STIFF:
-        stiff *= 3.0
+    while stiff[0] < draft.batten.floor * 10.0**MOST_STIFF:
+        stiff = 3.0 * stiff
         rest = draft.batten.bend(stiff, draft.batten.along(control))
         control, _ = hold_in_band(
             draft.batten, rest, stiff, half_width=width, pins=np.empty(0), shape=control
@@ -141,7 +143,12 @@ RULES: dict[str, tuple[Rule, bool]] = {
     "Mallows x 1": (mallows(1.0), True),
     "Mallows x 4": (mallows(4.0), True),
     "Mallows, learned, evenly limber": (choose_stiffness, False),
+    "Mallows, learned, one stiffness": (
+        lambda batten: np.full(2, choose_stiffness(batten)[0]),
+        True,
+    ),
     "Mallows, learned (used)": (choose_stiffness, True),
+    "the same, false turns left in": (choose_stiffness, True),
 }
 
 
@@ -157,6 +164,7 @@ def outcome(shape: Shape, count: int, alike: float, draw: int, stated: float) ->
     found = []
     for name, (rule, locally) in RULES.items():
         drafting.choose_stiffness = rule
+        turns.TRIES = 3 if name == "Mallows, learned (used)" else 0
         drafting.LIMBER_FLOOR = 0.03 if locally else 1e9
         draft = drafting.draft_line(placed)
         if name == BAND_ONLY:

@@ -1,5 +1,8 @@
 """Lines against exact curves, beam theory, a hull form of the textbooks, and scipy."""
 
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -90,7 +93,9 @@ def test_least_change_of_curvature_through_supports_is_the_natural_quintic_splin
         count=80,
         closed=False,
     )
-    points = batten.curve(batten.bend(100.0 * batten.floor))(np.linspace(0.0, 1000.0, 501))
+    points = batten.curve(batten.bend(np.full(2, 100.0 * batten.floor)))(
+        np.linspace(0.0, 1000.0, 501)
+    )
     np.testing.assert_allclose(points[:, 1], natural(points[:, 0]), atol=2e-3)
 
 
@@ -148,3 +153,27 @@ def test_section_lines_of_a_wigley_form_hold_its_section_area(station: float) ->
     area = np.trapezoid(fine[:, 1], fine[:, 2])
     exact = 2.0 / 3.0 * 400.0 * wigley(np.array(station), np.array(0.0))
     assert area == pytest.approx(float(exact), rel=1e-4)
+
+
+@pytest.mark.slow
+def test_noisy_lines_lose_half_their_error_and_their_false_turns_better_than_scipys_splines() -> (
+    None
+):
+    """Two hundred lines of five exact shapes, 30 to 200 points, errors of 3 mm; see bench/lines.py.
+
+    `make_smoothing_spline` and `splprep` are given the smoothing that is nearest to the truth.
+    """
+    sys.path.insert(0, str(Path(__file__).parents[2]))
+    from bench.lines import compare
+
+    found = compare()
+    ours = found["buckwright"]
+    assert len(ours) == 200
+    assert np.mean(ours[:, 3] <= 0) >= 0.95
+    for count in (30, 60, 120, 200):
+        rows = ours[:, 0] == count
+        assert np.mean(ours[rows, 1]) <= 0.5 * np.mean(ours[rows, 2])
+        for peer in ("make_smoothing_spline, best", "splprep, best"):
+            assert np.mean(ours[rows, 1]) <= np.mean(found[peer][rows, 1])
+    for peer in ("make_smoothing_spline, best", "splprep, best"):
+        assert np.mean(ours[:, 3] <= 0) > np.mean(found[peer][:, 3] <= 0)

@@ -6,8 +6,9 @@ fair_network       all lines, drawn together at their crossings   network.py, cr
 fair_line          one line: least change of curvature in a band  fairing.py, drafting.py
 apply_departures   stretch zones                                  departing.py
 
-batten.py is the penalised spline with its choice of stiffness, band.py the convex programme that
-keeps it near its points; doubts.py puts into words what is in doubt.
+batten.py is the penalised spline with its choice of stiffness, band.py keeps it near its points,
+turns.py takes out turns of curvature that the points do not insist on, both by the convex programme
+of demands.py; doubts.py puts into words what is in doubt.
 """
 
 from buckwright.lines.departing import apply_departures

@@ -46,7 +46,7 @@ class Band:
 def hold_in_band(
     batten: Batten,
     control: Array,
-    stiffness: float,
+    stiffness: Array,
     *,
     half_width: Array,
     pins: Array,
@@ -126,7 +126,7 @@ def pin_demands(batten: Batten, rest: Array, pins: Array, control: Array) -> Dem
 def _pressed(
     batten: Batten,
     rest: Array,
-    stiffness: float,
+    stiffness: Array,
     frames: Array,
     width: Array,
     points: NDArray[np.int64],

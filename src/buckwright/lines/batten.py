@@ -6,6 +6,10 @@ curve is the change of curvature; the part along it, -k^2, says nothing about fa
 set to that part of the curve found before: a circle costs nothing, as it should. `r` lets the
 batten be limber where the line turns sharply and stiff elsewhere.
 
+Most lines of a body lie nearly in a plane, and what leaves the plane is far smoother than what
+turns in it. So there are two stiffnesses: in the plane that lies nearest to the points, and across
+it. Reckoned with one, a batten follows errors across the plane as if they were shape.
+
 The three coordinates share one matrix. It is brought to diagonal form once (`lay_batten`); every
 stiffness, target and pin after that costs a product of small matrices.
 """
@@ -45,6 +49,8 @@ class Batten:
     """Matrices of one batten. See `lay_batten`; n points, m free control points, q spans."""
 
     points: Array
+    axes: Array
+    """(3, 3) rows: two axes of the plane nearest to the points, and the axis across it."""
     at: Array
     """(n,) parameters of the points, mm."""
     weights: Array
@@ -70,32 +76,37 @@ class Batten:
     loads: Array
     """(m, 3) pull of the data on each mode."""
 
-    def give(self, stiffness: float) -> Array:
-        """(m,) how far each mode gives way to a unit pull."""
-        return np.asarray(1.0 / (1.0 + (stiffness - self.floor) * self.bends))
+    def give(self, stiffness: Array) -> Array:
+        """(m, 3) how far each mode gives way to a unit pull along each of the axes."""
+        spread = stiffness[[0, 0, 1]]
+        return np.asarray(1.0 / (1.0 + (spread - self.floor) * self.bends[:, None]))
 
-    def bend(self, stiffness: float, target: Array | None = None) -> Array:
+    def yield_to(self, pull: Array, stiffness: Array) -> Array:
+        """(m, 3) free control points under `pull` (m, 3) on the modes."""
+        return np.asarray(self.modes @ ((self.give(stiffness) * (pull @ self.axes.T)) @ self.axes))
+
+    def bend(self, stiffness: Array, target: Array | None = None) -> Array:
         """(m, 3) free control points of the batten at rest; `target` is g, (q, 3)."""
         pull = self.loads
         if target is not None:
-            pull = pull + stiffness * (
-                self.modes.T @ (self.third.T @ (self.limber[:, None] * target))
-            )
-        return np.asarray(self.modes @ (self.give(stiffness)[:, None] * pull))
+            force = self.limber[:, None] * ((target @ self.axes.T) * stiffness[[0, 0, 1]])
+            pull = pull + self.modes.T @ (self.third.T @ (force @ self.axes))
+        return self.yield_to(pull, stiffness)
 
-    def compliance(self, rows: Array, others: Array, stiffness: float) -> Array:
-        """How far `rows` @ control moves under unit pulls at `others`: (k, m), (l, m) -> (k, l)."""
-        return np.asarray(
-            (rows @ self.modes) @ (self.give(stiffness)[:, None] * (others @ self.modes).T)
-        )
+    def compliance(self, rows: Array, stiffness: Array) -> Array:
+        """(3, k, k) how far `rows` (k, m) @ control moves along each axis under unit pulls."""
+        seen = rows @ self.modes
+        give = self.give(stiffness)
+        slack = np.stack([(seen * give[:, axis]) @ seen.T for axis in range(3)])
+        ridge = 1e-13 * np.trace(slack, axis1=1, axis2=2)[:, None, None]
+        return np.asarray(slack + ridge * np.eye(len(rows)))
 
-    def draw(self, rows: Array, moves: Array, stiffness: float) -> Array:
+    def draw(self, rows: Array, moves: Array, stiffness: Array) -> Array:
         """(m, 3) least change of the control points that moves rows @ control by `moves` (k, 3)."""
-        slack = self.compliance(rows, rows, stiffness)
-        slack = slack + 1e-13 * np.trace(slack) * np.eye(len(slack))
-        pull = np.linalg.solve(slack, moves)
-        spread = self.give(stiffness)[:, None] * ((rows @ self.modes).T @ pull)
-        return np.asarray(self.modes @ spread)
+        turned = moves @ self.axes.T
+        slack = self.compliance(rows, stiffness)
+        pull = np.linalg.solve(slack, turned.T[:, :, None])[:, :, 0].T
+        return self.yield_to((rows @ self.modes).T @ (pull @ self.axes), stiffness)
 
     def rows(self, at: Array, *, derivative: int = 0) -> Array:
         """(k, m) basis at parameters."""
@@ -116,9 +127,10 @@ class Batten:
         """Weighed sum of squared distances to the points."""
         return float((self.weights[:, None] * (self.basis @ control - self.points) ** 2).sum())
 
-    def freedom(self, stiffness: float) -> float:
-        """Free parameters that the batten spends on each coordinate, between 3 and m."""
-        return float(((1.0 - self.floor * self.bends) * self.give(stiffness)).sum())
+    def freedom(self, stiffness: Array) -> Array:
+        """(2,) free parameters spent on a coordinate in the plane and across it, 3 to m."""
+        held = 1.0 - self.floor * self.bends
+        return np.asarray((held[:, None] * self.give(stiffness)).sum(axis=0)[1:])
 
 
 def lay_batten(
@@ -153,6 +165,7 @@ def lay_batten(
     bends, modes = eigh(bending, both)
     return Batten(
         points=points,
+        axes=_axes(points, weights),
         at=at,
         weights=weights,
         knots=knots,
@@ -169,17 +182,23 @@ def lay_batten(
     )
 
 
-def choose_stiffness(batten: Batten, *, alike: float | None = None) -> float:
-    """The stiffness whose expected error is least, sigma being known.
+def _axes(points: Array, weights: Array) -> Array:
+    """(3, 3) principal axes of the points, the one of least spread last."""
+    centred = points - np.average(points, axis=0, weights=weights)
+    return np.asarray(np.linalg.svd(np.sqrt(weights)[:, None] * centred, full_matrices=False)[2])
 
-    Minimises  misfit + 2 * directions * alike * freedom: Mallows' criterion, with two directions
-    across the line (one if it is known to lie in a plane). `alike` is how many neighbouring
-    points share one error: points traced by hand and fitted by a spline err together, and
-    reckoned as independent they make every batten too limber. Where it is not given it is
-    learned in two rounds from what lies beside the batten.
-    Settled in docs/experiments/fairing_data_weight.md. References: Mallows, 'Some comments on
-    Cp', Technometrics 15 (1973), doi:10.1080/00401706.1973.10489103; correlated errors: Opsomer,
-    Wang and Yang, Statistical Science 16 (2001), doi:10.1214/ss/1009213287.
+
+def choose_stiffness(batten: Batten, *, alike: float | None = None) -> Array:
+    """(2,) the stiffness in the plane and across it whose expected error is least.
+
+    Minimises for each  misfit + 2 * alike * freedom: Mallows' criterion with one direction
+    across the line, sigma being known. `alike` is how many neighbouring points share one error:
+    points traced by hand and fitted by a spline err together, and reckoned as independent they
+    make every batten too limber. Where it is not given it is learned in two rounds from what
+    lies beside the batten. Settled in docs/experiments/fairing_data_weight.md. References:
+    Mallows, 'Some comments on Cp', Technometrics 15 (1973), doi:10.1080/00401706.1973.10489103;
+    correlated errors: Opsomer, Wang and Yang, Statistical Science 16 (2001),
+    doi:10.1214/ss/1009213287.
     """
     if alike is not None:
         return _cheapest(batten, alike)
@@ -189,20 +208,18 @@ def choose_stiffness(batten: Batten, *, alike: float | None = None) -> float:
     return stiffness
 
 
-def _cheapest(batten: Batten, alike: float) -> float:
+def _cheapest(batten: Batten, alike: float) -> Array:
     tries = batten.floor * 10.0 ** np.arange(1.0, MOST_STIFF + 0.25, 0.25)
     give = 1.0 / (1.0 + (tries[:, None] - batten.floor) * batten.bends)
     held = 1.0 - batten.floor * batten.bends
-    pull = (batten.loads**2).sum(axis=1)
+    pull = (batten.loads @ batten.axes.T) ** 2
     # |W^(1/2) (B c - p)|^2 with c = modes @ (give * loads), less the constant |W^(1/2) p|^2.
-    misfit = ((give**2 * held - 2.0 * give) * pull).sum(axis=1)
-    # A centre line lies in its plane for certain: it errs in one direction only.
-    directions = 1.0 if np.any(np.ptp(batten.points, axis=0) == 0.0) else 2.0
-    price = misfit + 2.0 * directions * alike * (give * held).sum(axis=1)
-    return float(tries[int(np.argmin(price))])
+    misfit = (give**2 * held - 2.0 * give) @ np.column_stack([pull[:, :2].sum(axis=1), pull[:, 2]])
+    price = misfit + 2.0 * alike * (give * held).sum(axis=1)[:, None]
+    return np.asarray(tries[np.argmin(price, axis=0)])
 
 
-def alike_points(batten: Batten, stiffness: float) -> float:
+def alike_points(batten: Batten, stiffness: Array) -> float:
     """How many neighbouring gaps across the batten are alike: the sum of their correlation.
 
     Summed over both directions along the line, up to where it falls below a twentieth.

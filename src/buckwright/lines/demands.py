@@ -66,14 +66,14 @@ def joined(parts: Sequence[Demands]) -> Demands:
     )
 
 
-def obey(batten: Batten, rest: Array, stiffness: float, demands: Demands) -> Array | None:
+def obey(batten: Batten, rest: Array, stiffness: Array, demands: Demands) -> Array | None:
     """Control points (m, 3) nearest to rest that obey; None where the demands contradict.
 
     Nearest in the batten's own energy, data and bending together.
     """
     # In these coordinates the energy is half the square of the distance from rest.
     soft = np.sqrt(batten.give(stiffness))
-    flat = (demands.pull * soft[None, :, None]).reshape(len(demands.pull), -1)
+    flat = ((demands.pull @ batten.axes.T) * soft).reshape(len(demands.pull), -1)
     scale = 1.0 / np.maximum(np.linalg.norm(flat, axis=1), 1e-300)
     low, high = (demands.low - demands.now) * scale, (demands.high - demands.now) * scale
     sense = np.where(demands.exact, 5, 0).astype(np.int32)
@@ -83,4 +83,4 @@ def obey(batten: Batten, rest: Array, stiffness: float, demands: Demands) -> Arr
     )
     if flag != 1:
         return None
-    return np.asarray(rest + batten.modes @ (soft[:, None] * np.reshape(moved, (-1, 3))))
+    return np.asarray(rest + batten.modes @ ((soft * np.reshape(moved, soft.shape)) @ batten.axes))

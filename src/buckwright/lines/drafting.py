@@ -33,7 +33,8 @@ class Draft:
 
     name: str
     batten: Batten
-    stiffness: float
+    stiffness: Array
+    """(2,) in the plane nearest to the points, and across it."""
     limber: tuple[Array, Array]
     control: Array
     """(m, 3)."""
@@ -84,13 +85,13 @@ def free_points(points: int, *, closed: bool) -> int:
     return int(np.clip(round(0.8 * points), 8 if closed else 6, 100))
 
 
-def _enough_points(batten: Batten, stiffness: float) -> int:
+def _enough_points(batten: Batten, stiffness: Array) -> int:
     """Free control points that can still follow what the batten follows, and no more.
 
     Five for each free parameter; points beyond that only cost accuracy, see `MOST_STIFF`.
     """
     now = batten.basis.shape[1]
-    return int(np.clip(np.ceil(5.0 * batten.freedom(stiffness)), min(now, 16), now))
+    return int(np.clip(np.ceil(5.0 * batten.freedom(stiffness).max()), min(now, 16), now))
 
 
 def redraft(draft: Draft, start: float, end: float) -> Draft:
@@ -210,7 +211,7 @@ def _where_limber(batten: Batten, control: Array) -> Array:
     return np.asarray(limber / np.exp(np.mean(np.log(limber))))
 
 
-def _settled(batten: Batten, stiffness: float) -> tuple[Array, Array]:
+def _settled(batten: Batten, stiffness: Array) -> tuple[Array, Array]:
     """Control points at rest and the target they were found with, after three rounds."""
     control = batten.bend(stiffness)
     target = np.zeros((len(batten.middles), 3))

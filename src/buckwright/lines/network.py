@@ -113,27 +113,39 @@ def _placed_nodes(
 ) -> Array:
     """(nodes, 3) points where the battens' energies together are least."""
     count = len(nodes)
-    system, load = np.zeros((3, count, count)), np.zeros((3, count))
+    if not count:
+        return np.empty((0, 3))
+    system, load = np.zeros((3 * count, 3 * count)), np.zeros(3 * count)
     for draft, line, held in zip(drafts, sided, pins, strict=True):
         if not len(held.at):
             continue
         rows = draft.batten.rows(held.at)
-        free = draft.batten.bend(draft.stiffness, draft.target)
-        slack = draft.batten.compliance(rows, rows, draft.stiffness)
-        slack = slack + 1e-12 * np.trace(slack) * np.eye(len(slack))
-        stiff = line.share * np.linalg.inv(slack)
-        for axis in range(3):
-            sign = held.side if axis == 1 else np.ones_like(held.side)
-            signed = sign[:, None] * stiff * sign
-            np.add.at(system[axis], (held.node[:, None], held.node[None, :]), signed)
-            np.add.at(load[axis], held.node, sign * (stiff @ (rows @ free[:, axis])))
+        free = rows @ draft.batten.bend(draft.stiffness, draft.target)
+        stiff = line.share * _stiffness_of(draft, rows)
+        sign = np.stack([np.ones_like(held.side), held.side, np.ones_like(held.side)], axis=1)
+        where = (3 * held.node[:, None] + np.arange(3)).ravel()
+        signed = sign.ravel()[:, None] * stiff * sign.ravel()
+        np.add.at(system, (where[:, None], where[None, :]), signed)
+        np.add.at(load, where, sign.ravel() * (stiff @ free.ravel()))
     for number, node in enumerate(nodes):
         if node.on_plane:
-            system[1, number], system[1, :, number] = 0.0, 0.0
-            system[1, number, number], load[1, number] = 1.0, 0.0
-    if not count:
-        return np.empty((0, 3))
-    return np.column_stack([np.linalg.solve(system[axis], load[axis]) for axis in range(3)])
+            row = 3 * number + 1
+            system[row], system[:, row] = 0.0, 0.0
+            system[row, row], load[row] = 1.0, 0.0
+    return np.asarray(np.linalg.solve(system, load).reshape(-1, 3))
+
+
+def _stiffness_of(draft: Draft, rows: Array) -> Array:
+    """(3 k, 3 k) force at the pins for a move of the pins, x, y, z of each in turn."""
+    slack = draft.batten.compliance(rows, draft.stiffness)
+    firm = np.linalg.inv(slack + 1e-12 * _mean_diagonal(slack) * np.eye(len(rows)))
+    axes = draft.batten.axes
+    blocks = np.einsum("akl,ai,aj->kilj", firm, axes, axes)
+    return np.asarray(blocks.reshape(3 * len(rows), 3 * len(rows)))
+
+
+def _mean_diagonal(slack: Array) -> Array:
+    return np.asarray(np.trace(slack, axis1=1, axis2=2)[:, None, None])
 
 
 def _points_of(held: Pins, points: Array) -> Array:

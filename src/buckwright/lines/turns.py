@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.geometry.spline import curvature_extrema
+from buckwright.geometry.spline import curvature_extrema, turning_normals
 from buckwright.lines.band import across_frames, band_demands, gaps_across, pin_demands
 from buckwright.lines.batten import Batten, alike_points
 from buckwright.lines.demands import Demands, demand, joined, obey
@@ -28,9 +28,13 @@ PRICE = 12.0
 Four spare freedoms (two turns in two directions) cost 4 by chance on the average and more than
 12 once in fifty lines (chi-square).
 """
-STRETCH = 0.06
-"""Share of a line over which it is taken to turn about one axis."""
-TRIES = 6
+EASY = 0.1
+"""Share of what a turn may cost by which signs laid down may wrong the batten unseen."""
+DEAR = 10.0
+"""The same, by which they may wrong it at most if they are to be tried."""
+HOPELESS = 20.0
+"""How many times over its price a turn may be after the first round, before it is given up."""
+TRIES = 3
 ROUNDS = 4
 BATCH = 4
 """How often points found outside their band are brought in within a round."""
@@ -67,7 +71,24 @@ class Change:
         )
 
 
-def lessen_turns(batten: Batten, control: Array, stiffness: float, held: Held) -> Array:
+@dataclass(frozen=True, eq=False, slots=True)
+class Trial:
+    """The batten as it was, and what may be asked of it."""
+
+    control: Array
+    stiffness: Array
+    held: Held
+    places: Array
+    """(q,) parameters at which the change of curvature is looked at."""
+    weights: Array
+    """(q,) what a wrong change costs there."""
+    before: float
+    """Misfit of the batten as it was."""
+    budget: float
+    """What the misfit may grow by."""
+
+
+def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -> Array:
     """Control points (m, 3) with as few turns of curvature as the points allow.
 
     `control` is given back where no turn can go. Pins are kept, and the band where it is kept
@@ -77,34 +98,48 @@ def lessen_turns(batten: Batten, control: Array, stiffness: float, held: Held) -
     best, fewest = control, curvature_extrema(batten.curve(control), closed=closed)
     if fewest == 0:
         return control
-    before = batten.misfit(control)
-    budget = PRICE * max(1.0, 1.25 * alike_points(batten, stiffness))
-    places, weights = _places(batten)
-    change = _change(batten, places, control).of(control)
-    costs, back = _least_wrong(change, weights * stiffness, fewest)
-    for turns, last in _worth_trying(costs, 4.0 * budget, step=2 if closed else 1):
-        if turns >= fewest:
+    places, limber = _places(batten)
+    trial = Trial(
+        control=control,
+        stiffness=stiffness,
+        held=held,
+        places=places,
+        weights=limber * stiffness[0],
+        before=batten.misfit(control),
+        budget=PRICE * max(1.0, 1.25 * alike_points(batten, stiffness)),
+    )
+    costs, back = _least_wrong(_change(batten, places, control).of(control), trial.weights, fewest)
+    for turns, lasts in _worth_trying(costs, trial.budget, step=2 if closed else 1):
+        fewer = None
+        for last in lasts:
+            found = _with_turns(batten, trial, _signs(back, turns, last))
+            if found is None:
+                continue
+            count = curvature_extrema(batten.curve(found), closed=closed)
+            if count < fewest:
+                fewer, fewest = found, count
+                break
+        if fewer is None and best is not control:
+            # Each turn less costs more than the one before.
             break
-        signs = _signs(back, turns, last)
-        found = _with_turns(batten, control, stiffness, held, (places, weights, signs))
-        if found is None or batten.misfit(found) - before > budget:
-            continue
-        count = curvature_extrema(batten.curve(found), closed=closed)
-        if count < fewest:
-            best, fewest = found, count
-        if count <= turns:
-            break
+        best = best if fewer is None else fewer
     return best
 
 
-def _worth_trying(costs: Array, most: float, *, step: int) -> list[tuple[int, int]]:
-    """Numbers of turns with the last sign, fewest first and of two the cheaper first."""
-    tries = [
-        (turns, int(last))
-        for turns in range(0, len(costs), step)
-        for last in np.argsort(costs[turns])
-        if costs[turns, last] <= most
-    ]
+def _worth_trying(costs: Array, budget: float, *, step: int) -> list[tuple[int, list[int]]]:
+    """Numbers of turns, and the last signs to try with each, the cheaper first.
+
+    From the number that hardly wrongs the batten downwards.
+    """
+    fewer = range(0, len(costs) - 1, step)
+    easy = [turns for turns in fewer if costs[turns].min() <= EASY * budget]
+    start = easy[0] if easy else fewer[-1]
+    tries = []
+    for turns in range(start, -1, -step):
+        lasts = [
+            int(last) for last in np.argsort(costs[turns]) if costs[turns, last] <= DEAR * budget
+        ]
+        tries += [(turns, lasts)] if lasts else []
     return tries[:TRIES]
 
 
@@ -117,34 +152,11 @@ def _places(batten: Batten) -> tuple[Array, Array]:
 
 def _change(batten: Batten, places: Array, shape: Array) -> Change:
     first, second, third = (batten.rows(places, derivative=k) for k in (1, 2, 3))
-    run, turn = first @ shape, second @ shape
-    speed = np.maximum(np.linalg.norm(run, axis=1), 1e-300)
-    tangent = run / speed[:, None]
-    normal = np.cross(_axes_of_turning(np.cross(tangent, turn), places, batten.closed), tangent)
-    normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
-    bend = np.einsum("ij,ij->i", turn, normal)
-    # Which way is up must not change from round to round: the sharpest bend says.
-    normal, bend = (np.sign(bend[np.argmax(np.abs(bend))]) * part for part in (normal, bend))
-    return Change(third, second, normal, -3.0 * (bend / speed)[:, None] * tangent)
-
-
-def _axes_of_turning(axes: Array, places: Array, closed: bool) -> Array:
-    """(q, 3) unit axes about which the line turns hereabouts, from one to the next alike.
-
-    Where a line is nearly straight its own axis is noise: the axis of least squares over a
-    stretch, each place counting by its curvature squared, is not, and has no sign to lose at
-    an inflexion.
-    """
-    reach = STRETCH * float(np.ptp(places))
-    apart = np.abs(places[:, None] - places)
-    if closed:
-        apart = np.minimum(apart, float(np.ptp(places)) - apart)
-    near = np.exp(-0.5 * (apart / reach) ** 2)
-    square = near @ (axes[:, :, None] * axes[:, None, :]).reshape(-1, 9)
-    found = np.linalg.eigh(square.reshape(-1, 3, 3))[1][:, :, 2]
-    same = np.einsum("ij,ij->i", found[1:], found[:-1]) >= 0.0
-    sign = np.concatenate([[1.0], np.cumprod(np.where(same, 1.0, -1.0))])
-    return np.asarray(sign[:, None] * found)
+    run = first @ shape
+    speed = np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
+    normal = turning_normals(batten.curve(shape), places, closed=batten.closed)
+    bend = np.einsum("ij,ij->i", second @ shape, normal)[:, None]
+    return Change(third, second, normal, -3.0 * bend * run / speed**2)
 
 
 def _least_wrong(change: Array, weights: Array, most: int) -> tuple[Array, NDArray[np.bool_]]:
@@ -180,57 +192,46 @@ def _signs(back: NDArray[np.bool_], turns: int, last: int) -> Array:
     return signs
 
 
-def _with_turns(
-    batten: Batten,
-    control: Array,
-    stiffness: float,
-    held: Held,
-    laid: tuple[Array, Array, Array],
-) -> Array | None:
-    """Control points with these signs of change laid down; None where other demands forbid it.
+def _with_turns(batten: Batten, trial: Trial, signs: Array) -> Array | None:
+    """Control points with these signs of change laid down.
 
-    After the first round the places of the turns are found anew.
+    None where the points or other demands forbid it. After the first round the places of the
+    turns are found anew.
     """
-    places, weights, signs = laid
     turns, last = int(np.sum(signs[1:] != signs[:-1])), int(signs[-1] < 0.0)
-    shape = control
+    shape = trial.control
     for number in range(ROUNDS):
-        rest = batten.bend(stiffness, batten.along(shape))
-        change = _change(batten, places, shape)
+        rest = batten.bend(trial.stiffness, batten.along(shape))
+        change = _change(batten, trial.places, shape)
         if number == 1:
-            _, back = _least_wrong(change.of(rest), weights, turns)
+            _, back = _least_wrong(change.of(rest), trial.weights, turns)
             signs = _signs(back, turns, last)
-        found = _obeying(batten, rest, stiffness, held, (control, shape, change, signs))
+        turned = _turn_demands(batten, rest, change, signs)
+        found = _obeying(batten, trial, rest, turned, across_frames(batten, shape))
         if found is None:
             return None
         moved = float(np.abs(found - shape).max())
-        shape = found
+        shape, over = found, batten.misfit(found) - trial.before
+        if over > HOPELESS * trial.budget:
+            return None
         if number and moved < 1e-3:
             break
-    return shape
+    return shape if over <= trial.budget else None
 
 
 def _obeying(
-    batten: Batten,
-    rest: Array,
-    stiffness: float,
-    held: Held,
-    laid: tuple[Array, Array, Change, Array],
+    batten: Batten, trial: Trial, rest: Array, turned: Demands, frames: Array
 ) -> Array | None:
     """One programme; points are brought in as they are found outside their band."""
-    control, shape, change, signs = laid
-    kept = [
-        pin_demands(batten, rest, held.pins, control),
-        _turn_demands(batten, rest, change, signs),
-    ]
-    frames = across_frames(batten, shape)
+    width = trial.held.half_width
+    pinned = pin_demands(batten, rest, trial.held.pins, trial.control)
     outside = np.zeros(len(batten.at), dtype=bool)
     for _ in range(BATCH):
-        near = band_demands(batten, rest, frames, held.half_width, np.flatnonzero(outside))
-        found = obey(batten, rest, stiffness, joined([*kept, near]))
+        near = band_demands(batten, rest, frames, width, np.flatnonzero(outside))
+        found = obey(batten, rest, trial.stiffness, joined([pinned, turned, near]))
         if found is None:
             return None
-        out = gaps_across(batten, found, frames) > held.half_width + 1e-6
+        out = gaps_across(batten, found, frames) > width + 1e-6
         if not np.any(out & ~outside):
             return found
         outside |= out
