@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from buckwright.buck.bending import bend_wires, doubts_about_bends
+from buckwright.buck.boards import make_boards
 from buckwright.buck.doubts import doubts_about_frame, doubts_about_wires
 from buckwright.buck.frame_stock import frame_stock
 from buckwright.buck.growing import changes_of, names_to_make
@@ -34,7 +35,7 @@ def make_buck(
     people: FitQuestion | None = None,
     rims: Sequence[str] = (),
 ) -> Buck:
-    """Wires, tacks, inner frame, posts and what to cut them from.
+    """Wires, tacks, inner frame, posts and what to cut them from; boards where asked for.
 
     Every wire is set in from the skin's outside along the true normal by the sheet, half a rod
     and its layer. Wires that cross lie in different layers, wires that end on another are cut
@@ -76,6 +77,9 @@ def make_buck(
         kerf=spec.kerf,
         stock=frame_stock(spec).words,
     )
+    boards = None
+    if spec.boards is not None:
+        boards = make_boards(spec.boards, skin, sheet=spec.sheet_thickness, wheels=wheels)
     return Buck(
         wires=wires,
         tacks=tacks,
@@ -97,11 +101,13 @@ def make_buck(
             *(doubts_about_wheels if members else ()),
             *doubts_about_frame(wires, members, posts),
             *tube_plan.findings,
+            *(boards.findings if boards else ()),
         ),
         bays=proposals.bays,
         proposed=proposals.proposed,
         changes=changes,
         to_make=names_to_make(wires, changes),
+        boards=boards,
     )
 
 
