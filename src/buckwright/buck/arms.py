@@ -141,8 +141,7 @@ def _free_length(start: Array, direction: Array, stock: FrameStock, obstacles: O
     """Length, mm, that a bar may reach from `start` along an axis before something is too near."""
     bar = SquareBar(start, start + LONGEST_ARM * direction, 0.5 * stock.side)
     low, high = bar.box()
-    room = np.hypot(obstacles.need, obstacles.spread)
-    reach = float(room.max(initial=0.0))
+    reach = obstacles.farthest_need
     near = obstacles.near(low - reach, high + reach)
     room = np.hypot(near.need, near.spread)
     axis = int(np.argmax(np.abs(direction)))

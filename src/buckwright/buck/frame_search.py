@@ -13,7 +13,7 @@ from buckwright.buck.inner_face import InnerFaces
 from buckwright.buck.obstacles import Obstacles
 from buckwright.buck.rods import Rod
 from buckwright.errors import JobError
-from buckwright.geometry.box_gaps import SquareBar, square_gaps_to_boxes
+from buckwright.geometry.box_gaps import SquareBar, gap_of_boxes, square_gaps_to_boxes
 from buckwright.model.buck import BuckSpec
 
 __all__ = ["find_box"]
@@ -24,9 +24,9 @@ LEAST_BOX = 150.0
 """mm between the axes of two members: a smaller box is of no use."""
 SCAN = 40.0
 """mm between the places of the first rough search."""
-BAND = 160.0
+BAND = 110.0
 """mm round the rough box within which what stands in the way is looked at."""
-FAR = 60.0
+FAR = 30.0
 """mm that a box may move before it looks round again: band less room, tube and step."""
 EXCHANGES = ((1, 1), (1, 2), (1, 4), (2, 1), (4, 1))
 MOVES = (
@@ -52,21 +52,33 @@ class _Rooms:
     clearance: float
     obstacles: Obstacles
     faces: InnerFaces
+    near: tuple[tuple[Array, Array], ...] = ()
+    """For each member points that stand near it, and the square of the room they need."""
 
     def bodies(self, box: Box) -> tuple[Array, Array]:
         nodes = np.array([(start, end) for _, start, end in member_nodes(box)])
         return nodes.min(axis=1) - self.half, nodes.max(axis=1) + self.half
 
     def around(self, box: Box) -> "_Rooms":
-        """The same, looking only at what lies within a band round the box's members."""
+        """The same, looking for each member only at what lies within a band round it."""
         lows, highs = self.bodies(box)
         round_all = self.obstacles.near(lows.min(axis=0) - BAND, highs.max(axis=0) + BAND)
-        gaps = square_gaps_to_boxes(round_all.points, lows, highs)
-        return replace(self, obstacles=round_all.only(gaps < BAND**2))
+        near = [round_all.near(a, b) for a, b in zip(lows - BAND, highs + BAND, strict=True)]
+        return replace(self, near=tuple((one.points, one.need**2) for one in near))
 
     def holds(self, box: Box) -> bool:
-        """Whether the box keeps off the floor and everything else, as points tell."""
-        return box.low >= self.floor and self.obstacles.clear_of_boxes(*self.bodies(box))
+        """Whether the box keeps off the floor and what is near, as points tell."""
+        if box.low < self.floor:
+            return False
+        lows, highs = self.bodies(box)
+        people = (self.obstacles.people_low, self.obstacles.people_high)
+        if gap_of_boxes(lows, highs, *people) < self.clearance:
+            return False
+        bodies = zip(self.near, lows, highs, strict=True)
+        return all(
+            bool((square_gaps_to_boxes(points, low[None], high[None]) >= square).all())
+            for (points, square), low, high in bodies
+        )
 
     def holds_exactly(self, box: Box) -> bool:
         """Whether it also keeps off the flat triangles of the skin."""

@@ -57,8 +57,9 @@ class InnerFace:
 
     def gap(self, points: Array, *, below: float) -> Array:
         """(n,) mm from each point to the skin, on whichever side; exact where less than `below`."""
-        near, _ = self._tree.query(points)
-        gap = self._least(near)
+        within = float(np.hypot(below, self._spread)) + 1.0
+        near, _ = self._tree.query(points, distance_upper_bound=within)
+        gap = self._least(np.minimum(near, within))
         close = np.flatnonzero(gap < below)
         if len(close):
             signed, *_ = self._locator.closest(points[close])

@@ -265,9 +265,7 @@ def _posted(
     choices = [ways for t in targets if (ways := reaches_to(t, spec, footing))]
     reaches = spread(choices, is_free, apart=spec.rod_diameter)
     arms = possible_arms(box, stock, site.obstacles, under=site.under)
-    bolted: list[Arm] = []
-    if spec.frame_people == "bolt out" and site.people:
-        bolted = possible_arms(box, stock, site.emptied().obstacles, under=site.under)
+    bolted: list[Arm] | None = None if spec.frame_people == "bolt out" and site.people else []
     for region in dict.fromkeys((t.rod.path.region, t.rod.path.side) for t in targets):
         mine = [t for t in targets if (t.rod.path.region, t.rod.path.side) == region]
         for _ in range(ARMS_MOST):
@@ -275,7 +273,10 @@ def _posted(
             far = SPACING if len(held) < HELD else LOOSE
             open_ = [target for target in mine if _stands_off(target, held) >= far]
             arm = arms_to(open_, arms, spec, is_free)
-            if arm is None:
+            if arm is None and open_:
+                if bolted is None:
+                    empty = site.emptied().obstacles
+                    bolted = possible_arms(box, stock, empty, under=site.under)
                 arm = arms_to(open_, bolted, spec, is_free_in_empty)
                 arm = arm and arm.bolted()
             if arm is None:

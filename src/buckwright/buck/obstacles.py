@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.buck.rods import Rod
-from buckwright.geometry.box_gaps import SquareBar, gap_of_boxes, near_boxes, square_gaps_to_boxes
+from buckwright.geometry.box_gaps import SquareBar, near_boxes, square_gaps_to_boxes
 from buckwright.geometry.mesh import edges_of
 from buckwright.geometry.polyline import resample_polyline
 from buckwright.model.buck import BuckSpec
@@ -46,6 +46,11 @@ class Obstacles:
     people_high: Array
     clearance: float
 
+    @property
+    def farthest_need(self) -> float:
+        """Distance, mm, beyond which no point is too near to anything."""
+        return float(self.need.max(initial=0.0) + self.spread.max(initial=0.0))
+
     def near(self, low: Array, high: Array) -> "Obstacles":
         """Only the points in a box; all people."""
         return self.only(self.indices_in(low, high))
@@ -77,16 +82,10 @@ class Obstacles:
         none = np.zeros((0, 3))
         return replace(self, people_low=none, people_high=none)
 
-    def clear_of_boxes(self, lows: Array, highs: Array) -> bool:
-        """Whether boxes (k, 3) have the room asked for, as far as the points tell."""
-        if gap_of_boxes(lows, highs, self.people_low, self.people_high) < self.clearance:
-            return False
-        return bool((square_gaps_to_boxes(self.points, lows, highs) >= self.need**2).all())
-
     def in_way_of(self, bar: SquareBar) -> tuple[str, ...]:
         """Names of what stands too near to a bar; nothing is overlooked between the points."""
         low, high = bar.box()
-        reach = float(np.hypot(self.need, self.spread).max(initial=0.0))
+        reach = self.farthest_need
         close = self.near(low - reach, high + reach)
         tight = bar.gaps(close.points) ** 2 < close.need**2 + close.spread**2
         found = {self.names[k] for k in np.unique(close.owner[tight])}
