@@ -9,7 +9,7 @@ import pytest
 import trimesh
 
 from buckwright.cli import main
-from discs_on_paper import cap, cylinder, tube, wing
+from discs_on_paper import cap, cylinder, opened, tube, wing
 
 KEYS = [
     "triangles", "area_mm2", "blank_area_mm2", "blank_outline_mm", "work_density",
@@ -75,6 +75,53 @@ def test_the_flat_mesh_keeps_the_order_of_the_triangles(blank: Told, tmp_path: P
         for v, t in ((mesh[0], mesh[1]), (np.asarray(flat.vertices), np.asarray(flat.faces)))
     ]
     assert np.abs(sides[1] / sides[0] - 1.0).max() < 0.12
+
+
+def test_the_folder_holds_drawings_a_picture_the_grid_and_the_summary(
+    blank: Told, tmp_path: Path
+) -> None:
+    part = written(tmp_path, "dome.stl", cap(12, np.radians(40.0), 300.0))
+    arguments = ("--aim", "shrink-only", "--grain", "short", "--square", "40mm")
+    run = blank(part, *arguments, "-o", tmp_path / "out", "--json")
+    assert run.code == 0, run.err
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
+        "blank-dome.dxf", "blank-dome.svg", "blank.pdf", "flat.obj", "grid-dome.svg",
+        "grid.csv", "shape-map.png", "strips-dome.dxf", "strips-dome.svg", "summary.json",
+    ]  # fmt: skip
+    told = json.loads((tmp_path / "out" / "summary.json").read_text())
+    assert told == run.json
+    assert (told["aim"], told["grain"]) == ("shrink-only", "short")
+    assert told["log_strain"]["stretch_max"] < 0.002
+    picture = (tmp_path / "out" / "shape-map.png").read_bytes()
+    assert picture.startswith(b"\x89PNG")
+    assert "40.0" in (tmp_path / "out" / "grid.csv").read_text()
+
+
+def test_a_panel_with_a_window_is_laid_flat(blank: Told, tmp_path: Path) -> None:
+    part = written(tmp_path, "door.stl", opened(cap(16, 0.6), (60.0, 0.0, 70.0)))
+    run = blank(part, "--json")
+    assert run.code == 0, run.err
+    assert len(run.json["openings_mm"]) == 1
+    assert run.json["flipped"] == 0
+
+
+def test_the_r_value_of_the_mill_sheet_counts(blank: Told, tmp_path: Path) -> None:
+    part = written(tmp_path, "wing.ply", wing(8))
+    steel = ("--alloy", "DC04", "--thickness", "1mm", "--json")
+    assert blank(part, *steel).json["r_value"]["value"] == 1.6
+    assert blank(part, *steel, "--r-value", "1.9").json["r_value"] == {
+        "value": 1.9,
+        "source": "typed",
+    }
+
+
+def test_a_sheet_may_be_of_any_size(blank: Told, tmp_path: Path) -> None:
+    part = written(tmp_path, "wing.ply", wing(8))
+    small = blank(part, "--sheet", "500 mm x 24 in", "--json")
+    assert [finding["code"] for finding in small.json["findings"]] == ["larger-than-sheet"]
+    wrong = blank(part, "--sheet", "large", "--json")
+    assert wrong.code == 1
+    assert "'large' is not the size of a sheet" in wrong.err
 
 
 def test_inches_taken_for_millimetres_are_said(blank: Told, tmp_path: Path) -> None:

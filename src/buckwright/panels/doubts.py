@@ -48,7 +48,8 @@ def _unlikely_size(panel: Panel) -> Finding | None:
 def _larger_than_sheet(name: str, sheet: SheetStock, outline: Array) -> Finding | None:
     short, long = smallest_box(outline)
     width, length = sorted(sheet.size)
-    if short <= width and long <= length:
+    lying = np.ptp(outline, axis=0)
+    if (short <= width and long <= length) or (lying[0] <= length and lying[1] <= width):
         return None
     alloy = find_alloy(sheet.alloy)
     sold = {size.size: size.name for size in sheet_sizes(alloy.family)} if alloy else {}

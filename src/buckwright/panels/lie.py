@@ -51,12 +51,12 @@ def sheet_turn(net: Array, sheet: SheetStock, *, add: float) -> float | None:
     `add` is the metal beyond the outline.
     """
     width, length = sorted(sheet.size)
-    hull = np.asarray(shapely.convex_hull(shapely.MultiPoint(net)).exterior.coords)
+    hull = _hull(net, add)
     turns = np.where(0.5 * np.pi < _TURNS, _TURNS - np.pi, _TURNS)
     turns = turns[np.argsort(np.abs(turns), kind="stable")]
     across = np.stack([np.cos(turns), -np.sin(turns)])
     up = np.stack([np.sin(turns), np.cos(turns)])
-    long, high = (np.ptp(hull @ way, axis=0) + 2.0 * add for way in (across, up))
+    long, high = (np.ptp(hull @ way, axis=0) for way in (across, up))
     fits = np.flatnonzero((long <= length) & (high <= width))
     return float(turns[fits[0]]) if len(fits) else None
 
@@ -66,17 +66,24 @@ def grain_finding(
 ) -> Finding | None:
     """A doubt where the sheet holds the blank, but not with its grain as asked."""
     width, length = sorted(sheet.size)
-    long, high = np.ptp(net, axis=0) + 2.0 * add
+    long, high = np.ptp(_hull(net, add), axis=0)
     turn = sheet_turn(net, sheet, add=add)
     if grain == "any" or turn is None or (long <= length and high <= width):
         return None
+    least = np.ceil(abs(np.degrees(turn)))
     return Finding(
         code="grain-does-not-fit",
         where=panel.name,
         message=f"With its grain as asked the blank is {long:.0f} mm along and {high:.0f} mm "
         f"across it; the sheet is {length:.0f} x {width:.0f} mm.",
-        remedy=f"Turn it {abs(np.degrees(turn)):.0f}° on the sheet, or divide it by a seam.",
+        remedy=f"Turn it {least:.0f}° on the sheet, or divide it by a seam.",
     )
+
+
+def _hull(net: Array, add: float) -> Array:
+    """Corners of the convex hull with its allowance, sharp as those of the outline."""
+    hull = shapely.convex_hull(shapely.MultiPoint(net))
+    return np.asarray(hull.buffer(add, join_style="mitre", mitre_limit=2.0).exterior.coords)
 
 
 def _turned(flat: Array, angle: float) -> Array:
