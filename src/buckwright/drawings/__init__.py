@@ -6,9 +6,13 @@ bends, rodmarks   one sheet for each wire, with everything that meets it
 frames            the inner frame in three views, and the cut list
 colours           orange for stretch, violet for shrink
 blanks, shapemap  blanks with their isolines of stretch and shrink
+edgemarks         bend lines, LEFT and RIGHT, the arrow forward
+strainmap         strains, radii and thickness over a blank, and the order of work
 cards, stands     gauge cards, and the stands that hold them
 sweeps            arc gauges, and which belongs where
 grids             squares on a blank with their finished lengths, and gauge strips
+papers            strips of paper with the gaps and overlaps that they must show
+tradeoff          the seams of a region weighed: strain against weld
 checks            high and low spots of what was built
 board, placing, listing, viewing   strokes and words, where names go, lists, how a piece lies
 cautions          what a sheet says about hurting oneself
@@ -23,8 +27,11 @@ from buckwright.drawings.colours import change_colours
 from buckwright.drawings.elevations import elevation_sheets
 from buckwright.drawings.frames import frame_sheets
 from buckwright.drawings.grids import grid_sheets
+from buckwright.drawings.papers import paper_sheets
 from buckwright.drawings.stands import stand_sheets
+from buckwright.drawings.strainmap import working_sheets
 from buckwright.drawings.sweeps import sweep_sheets
+from buckwright.drawings.tradeoff import tradeoff_sheet
 from buckwright.model.drawings import Sheet
 from buckwright.model.job import Job, Products
 
@@ -41,15 +48,19 @@ __all__ = [
     "frame_sheets",
     "grid_sheets",
     "packet_sheets",
+    "paper_sheets",
     "stand_sheets",
     "sweep_sheets",
+    "tradeoff_sheet",
+    "working_sheets",
 ]
 
 
 def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
     """All sheets that the products so far give, names unique; a step that has not run gives none.
 
-    Order: elevations, frame and cut list, bend sheets, blanks and their grids, gauge cards, checks.
+    Order: elevations, frame and cut list, bend sheets, blanks, grids and paper
+    patterns, gauge cards, checks.
     """
     sheets: list[Sheet] = []
     if products.lines is not None:
@@ -60,7 +71,9 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         sheets += bend_sheets(job, products.buck)
     if products.panels is not None:
         sheets += blank_sheets(job, products.panels)
+        sheets += working_sheets(job, products.panels)
         sheets += grid_sheets(job, products.panels)
+        sheets += paper_sheets(job, products.panels.papers)
     if products.gauges is not None:
         sheets += card_sheets(job, products.gauges)
         sheets += stand_sheets(job, products.gauges)

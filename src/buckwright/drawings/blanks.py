@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from buckwright.drawings.blankmarks import blank_marks
 from buckwright.drawings.board import BIG, FIGURE, NAME, arrow, cross, short_name, words
 from buckwright.drawings.cautions import cautions_for, doubts
+from buckwright.drawings.edgemarks import bend_strokes, edge_lines, side_words, way_arrow
 from buckwright.drawings.listing import lines_below
 from buckwright.drawings.shapemap import ringed_areas, shape_map
 from buckwright.model.drawings import Sheet, Stroke
@@ -36,6 +37,7 @@ def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> S
     area_strokes, area_labels, words_by_letter = ringed_areas(panel, blank)
     mark_strokes, mark_labels = blank_marks(blank, tuple(area_labels))
     map_strokes, map_labels, step = shape_map(panel, blank, [*area_labels, *mark_labels])
+    way_strokes, way_labels = way_arrow(panel, blank)
     low = outline.min(axis=0)
     grain = arrow((low[0], low[1] - 30.0), (low[0] + 220.0, low[1] - 30.0), head=16.0)
     grain_words = words(
@@ -43,10 +45,9 @@ def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> S
     )
     block = lines_below(
         (float(low[0]), float(low[1]) - 50.0),
-        [*_facts(job, blank, step), *words_by_letter],
+        [*_facts(job, panel, blank, step), *_work(blank, words_by_letter), *edge_lines(blank)],
         width=max(float(np.ptp(outline[:, 0])), 500.0),
     )
-    side = _side(job, panel)
     return Sheet(
         name=name,
         title=f"{job.name}, revision {job.revision}: blank for {blank.panel}",
@@ -57,23 +58,21 @@ def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> S
             *cross(middle, 20.0),
             *area_strokes,
             *mark_strokes,
+            *bend_strokes(blank),
+            *way_strokes,
             *grain,
             Stroke(ink="cut", points=outline, closed=True, name=blank.panel),
         ),
-        labels=(*map_labels, *area_labels, *mark_labels, grain_words, *block),
+        labels=(*map_labels, *area_labels, *mark_labels, *way_labels, grain_words, *block),
         notes=(
-            *_how_to(job, blank, side),
+            *_how_to(blank, panel),
+            *([blank.verdict.anneal] if blank.verdict.anneal else []),
             *doubts((*blank.findings, *panels.findings), blank.panel),
             *cautions_for("blank"),
         ),
         kind="blank",
         cut_file=True,
     )
-
-
-def _side(job: Job, panel: Panel) -> str:
-    spec = next((r for r in job.regions if r.name == panel.region), None)
-    return spec.side if spec else "whole"
 
 
 def _grid(blank: Blank, middle: Array) -> list[Stroke]:
@@ -96,12 +95,13 @@ def _grid(blank: Blank, middle: Array) -> list[Stroke]:
     ]
 
 
-def _facts(job: Job, blank: Blank, step: float) -> list[tuple[str, float]]:
+def _facts(job: Job, panel: Panel, blank: Blank, step: float) -> list[tuple[str, float]]:
     metal = f"{job.sheet.alloy}, {job.sheet.thickness:g} mm" if job.sheet else "metal not chosen"
     low, high = blank.outline.min(axis=0), blank.outline.max(axis=0)
     size = max(float(high[0] - low[0]), float(high[1] - low[1]))
     return [
         (blank.panel, BIG),
+        *side_words(panel),
         (f"{metal}, {blank.mass:.2f} kg, longest {format_both(size)}", NAME),
         *([(blank.aim_words, FIGURE)] if blank.aim_words else []),
         (f"{blank.verdict.step.upper()}: {blank.verdict.reason}", FIGURE),
@@ -109,18 +109,42 @@ def _facts(job: Job, blank: Blank, step: float) -> list[tuple[str, float]]:
     ]
 
 
-def _how_to(job: Job, blank: Blank, side: str) -> tuple[str, ...]:
-    spec = next((p for p in job.panels if p.name == blank.panel), None)
-    allowance = f" The trim line lies {spec.trim_allowance:g} mm inside." if spec else ""
+def _work(blank: Blank, by_area: dict[int, str]) -> list[tuple[str, float]]:
+    """The order of work; where an area is worked, with its letter and figures."""
+    lines = [("order of work", NAME)] if blank.work else []
+    for step in blank.work:
+        told = [by_area[place] for place in step.areas if place in by_area]
+        words = "; ".join(told) if told else step.words
+        if step.what == "anneal":
+            words = f"{step.words.split('.')[0]} (see the caution)"
+        lines.append((f"{step.number}. {words}", FIGURE))
+    done = {place for step in blank.work for place in step.areas}
+    lines += [(words, FIGURE) for place, words in by_area.items() if place not in done]
+    others = [o.words for o in blank.verdict.others if o.step != "will not take it"][:3]
+    if others and blank.verdict.step != "takes it":
+        lines.append((f"otherwise: {'; '.join(others)}", FIGURE))
+    return lines
+
+
+def _how_to(blank: Blank, panel: Panel) -> tuple[str, ...]:
+    edges = {edge.allowance for edge in blank.edges}
+    inside = f" The trim line lies {edges.pop():.1f} mm inside." if len(edges) == 1 else ""
+    if len(edges) > 1:
+        inside = (
+            f" The trim line lies inside it, by {min(edges):.1f} to {max(edges):.1f} mm from edge "
+            "to edge."
+        )
     notes = [
-        f"Cut along the outer line.{allowance} Lay the sheet's rolling direction along the arrow.",
+        f"Cut along the outer line.{inside} Lay the sheet's rolling direction along the arrow.",
         "Where a number is positive the metal must get that much larger (stretch), where it is "
         "negative that much smaller (shrink); at 0 it only bends.",
     ]
-    if side != "whole":
-        other = "right" if side == "left" else "left"
+    if blank.bend_lines:
+        notes.append("The lines along the trim line are where bends begin and end.")
+    if panel.side != "whole":
+        other = "right" if panel.side == "left" else "left"
         notes.append(
-            f"This is the {side} side, outside up. For the {other} side turn the pattern over "
-            "before marking: then the inside is up."
+            f"This is for the {panel.side} side, outside up, and bears the marks of the "
+            f"{panel.side} side. The {other} side has its own sheet: do not turn this one over."
         )
     return tuple(notes)

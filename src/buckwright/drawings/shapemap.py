@@ -104,25 +104,21 @@ def _number(
     return []
 
 
-def ringed_areas(
-    panel: Panel, blank: Blank
-) -> tuple[list[Stroke], list[Label], list[tuple[str, float]]]:
-    """A ringed letter at each area that needs work, and the words for each letter."""
+def ringed_areas(panel: Panel, blank: Blank) -> tuple[list[Stroke], list[Label], dict[int, str]]:
+    """A ringed letter at each area that needs work, and words for each by its place in `areas`."""
     strokes: list[Stroke] = []
     labels: list[Label] = []
-    lines: list[tuple[str, float]] = []
-    worked = [area for area in blank.areas if area.kind != "leave"]
-    for number, area in enumerate(worked[:26]):
+    lines: dict[int, str] = {}
+    worked = [(k, area) for k, area in enumerate(blank.areas) if area.kind != "leave"]
+    for number, (place, area) in enumerate(worked[:26]):
         letter = chr(ord("A") + number)
         near = int(np.argmin(np.linalg.norm(panel.vertices - area.centre, axis=1)))
         ink: Ink = "stretch" if area.kind == "stretch" else "shrink"
         strokes.append(ring(ink, blank.flat[near], 12.0, f"area {letter}"))
         labels.append(words(blank.flat[near] - (0.0, 0.5 * NAME), letter, NAME, centred=True))
-        lines.append(
-            (
-                f"{letter}: {area.words} (mean {100.0 * area.mean:+.1f} %, "
-                f"peak {100.0 * area.peak:+.1f} %, {area.area / 100.0:.0f} cm2)",
-                FIGURE,
-            )
+        after = f", {area.thickness:.2f} mm thick after" if area.thickness > 0.0 else ""
+        lines[place] = (
+            f"{letter}: {area.words} (mean {100.0 * area.mean:+.1f} %, "
+            f"peak {100.0 * area.peak:+.1f} %, {area.area / 100.0:.0f} cm2{after})"
         )
     return strokes, labels, lines

@@ -6,6 +6,8 @@ from typing import Literal
 from buckwright.files.dxf import dxf_text
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
+from buckwright.files.panel_tables import edges_csv, metals_csv, work_csv
+from buckwright.files.paper_tables import papers_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
 from buckwright.files.svg import svg_text
 from buckwright.files.tables import blanks_csv, cut_list_csv, offsets_csv, tasks_csv, wires_csv
@@ -64,8 +66,13 @@ def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], st
         yield "offsets", lambda: offsets_csv(lines.network)
     if panels is not None:
         yield "blanks", lambda: blanks_csv(panels, job.sheet)
+        yield "panel-work", lambda: work_csv(panels)
+        yield "panel-edges", lambda: edges_csv(panels)
+        yield "panel-metals", lambda: metals_csv(panels)
         if panels.grids:
             yield "grids", lambda: grids_csv(panels)
+        if panels.papers:
+            yield "paper-patterns", lambda: papers_csv(panels.papers)
     if gauges is not None:
         yield "gauges", lambda: gauges_csv(gauges)
         if gauges.sweeps:

@@ -10,6 +10,7 @@ from buckwright.model.finding import Finding
 from buckwright.model.grid import PanelGrid
 from buckwright.model.marks import BlankMark, Notch
 from buckwright.model.nesting import Layout
+from buckwright.model.papers import PaperPattern
 
 __all__ = [
     "Aim",
@@ -108,7 +109,7 @@ class EdgeSpec(Fact):
     """A line, a seam, a plane as in `x = -160`, or `` for every edge not named."""
     treatment: Treatment
     width: float = 0.0
-    """Metal to trim off or to weld; height of a flange from its bend; width of a hem."""
+    """Metal to trim off or to weld; height of a flange, outside; width of a hem."""
     wire: float = 0.0
     """Diameter of the wire of a wired edge."""
     radius: float = 0.0
@@ -236,7 +237,9 @@ class EdgeMake(Fact):
     """Least and greatest change of length of the free edge as it is turned, as fractions."""
     step: Literal["takes it", "with care", "will not take it"] = "takes it"
     words: str
-    """How it is made, with the rule and its source."""
+    """How it is made."""
+    source: str = ""
+    """Where the rule for its allowance stands."""
 
 
 class PanelVerdict(Fact):
@@ -338,3 +341,5 @@ class Panels(Fact):
     """For each panel the squares on its blank and what they must measure when it is finished."""
     layout: Layout | None = None
     """How the blanks lie on sheets and offcuts."""
+    papers: tuple[PaperPattern, ...] = ()
+    """For each panel the strips of paper that show on it where metal must move."""

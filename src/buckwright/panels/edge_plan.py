@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import cos, radians, sin
+from math import cos, pi, radians, sin
 
 from buckwright.model.panels import EdgeSpec, Panel, PanelEdge, PanelSpec, Treatment
 from buckwright.panels.verdict import Metal
@@ -32,7 +32,7 @@ class EdgePlan:
     ends up: how far out from the net edge and how far towards the way it is turned; fibre, how far
     beyond the net edge that fibre lies on the blank; turned; too_tight, whether the metal cracks in
     the bend; words, without what the free edge needs; doubt, what is wrong with the sizes; radius,
-    inside, of a flange's bend.
+    inside, of a flange's bend; source of the allowance.
     """
 
     edge: PanelEdge
@@ -46,6 +46,7 @@ class EdgePlan:
     words: str
     doubt: str = ""
     radius: float = 0.0
+    source: str = ""
 
 
 def plan_edges(panel: Panel, spec: PanelSpec, metal: Metal) -> tuple[EdgePlan, ...]:
@@ -97,7 +98,8 @@ def _plan(edge: PanelEdge, spec: EdgeSpec | None, plain: EdgeSpec, metal: Metal)
 def _left_on(edge: PanelEdge, treatment: Treatment, width: float) -> EdgePlan:
     use = "trimming at fitting" if treatment == "trim" else "trimming to the weld"
     words = f"{_at(edge)}leave {width:g} mm on for {use}"
-    return EdgePlan(edge, treatment, width, (), 0.0, (0.0, 0.0), False, False, words)
+    source = edge_allowance(treatment).source
+    return EdgePlan(edge, treatment, width, (), 0.0, (0.0, 0.0), False, False, words, source=source)
 
 
 def _flange(edge: PanelEdge, spec: EdgeSpec, height: float, metal: Metal) -> EdgePlan:
@@ -105,25 +107,29 @@ def _flange(edge: PanelEdge, spec: EdgeSpec, height: float, metal: Metal) -> Edg
     least = least_bend_radius(metal.alloy.name, thickness)
     radius = spec.radius or max(thickness, least.radius if least else 0.0)
     angle = radians(min(spec.angle_deg, _MOST_TURN))
-    back, bend = setback(radius, thickness, angle), bend_allowance(radius, thickness, angle)
+    # Beyond a right angle the edge is the outermost place of the bend: no setback grows past it.
+    back = setback(radius, thickness, min(angle, 0.5 * pi))
+    bend = bend_allowance(radius, thickness, angle)
     allowance = max(height - 2.0 * back + bend, 0.0)
     tight = least is not None and radius < least.radius - 1e-9
     rule = bend_rule("aircraft")
     words = (
         f"{_at(edge)}turn a flange of {height:g} mm {_way(spec)} by {spec.angle_deg:g}° over a "
         f"radius of {radius:.1f} mm: {allowance:.1f} mm of metal beyond the edge; the bend begins "
-        f"{back:.1f} mm inside it and takes {bend:.1f} mm "
-        f"({rule.radius_factor:g} R + {rule.thickness_factor:g} T a degree)"
+        f"{back:.1f} mm inside it and takes {bend:.1f} mm"
     )
     if tight and least is not None:
-        words += f"; the metal cracks below {least.radius:.1f} mm ({least.source})"
+        words += f"; the metal cracks below {least.radius:.1f} mm"
     doubt = ""
     if height < _LEG * thickness + radius:
         doubt = f"a flange of {height:g} mm is too short to turn in {thickness:.2f} mm sheet"
     free = (height * cos(angle), _sign(spec) * height * sin(angle))
     lines = (-back, bend - back)
+    source = f"({rule.radius_factor:g} R + {rule.thickness_factor:g} T) a degree, {rule.source}" + (
+        f"; least radius {least.source}" if least else ""
+    )
     return EdgePlan(
-        edge, "flange", allowance, lines, allowance, free, True, tight, words, doubt, radius
+        edge, "flange", allowance, lines, allowance, free, True, tight, words, doubt, radius, source
     )
 
 
@@ -132,11 +138,21 @@ def _hem(edge: PanelEdge, spec: EdgeSpec, width: float, folds: float) -> EdgePla
     lines = (0.0,) if folds == 1.0 else (0.0, width)
     words = (
         f"{_at(edge)}fold a {spec.treatment} of {width:g} mm {_way(spec)}: {allowance:g} mm of "
-        f"metal beyond the edge ({edge_allowance(spec.treatment).source})"
+        "metal beyond the edge"
     )
+    source = f"{folds:g} x width, {edge_allowance(spec.treatment).source}"
     # Folded, what lay a width outside the edge lies a width inside it.
     return EdgePlan(
-        edge, spec.treatment, allowance, lines, width, (-width, 0.0), True, False, words
+        edge,
+        spec.treatment,
+        allowance,
+        lines,
+        width,
+        (-width, 0.0),
+        True,
+        False,
+        words,
+        source=source,
     )
 
 
@@ -145,11 +161,14 @@ def _wired(edge: PanelEdge, wire: float, metal: Metal) -> EdgePlan:
     rule = edge_allowance("wired edge")
     words = (
         f"{_at(edge)}turn the edge round a wire of {wire:g} mm: {allowance:.1f} mm of metal beyond "
-        f"the edge ({rule.factor:g} wire diameters; {rule.source})"
+        "the edge"
     )
     # The free edge comes back beside the edge, one wire in.
     free = (0.0, wire)
-    return EdgePlan(edge, "wired edge", allowance, (0.0,), allowance, free, True, False, words)
+    source = f"{rule.factor:g} x wire diameter, {rule.source}"
+    return EdgePlan(
+        edge, "wired edge", allowance, (0.0,), allowance, free, True, False, words, source=source
+    )
 
 
 def _at(edge: PanelEdge) -> str:

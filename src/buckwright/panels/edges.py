@@ -107,6 +107,7 @@ def _make(plan: EdgePlan, panel: Panel, blank: Blank, normals: Array, metal: Met
         strain=(low, high),
         step="will not take it" if plan.too_tight else verdict,
         words=plan.words + _asked(low, high, verdict),
+        source=plan.source,
     )
 
 
