@@ -29,17 +29,27 @@ _FIRE = (
     "(NFPA 51B)."
 )
 _RODS = "Cap rod ends at eye height. A sprung rod flies: clamp both ends before letting go."
-_LIFT = "Lift frame and buck with enough people or a hoist; weigh before lifting."
+_LIFT = (
+    "Lift frame and buck with enough people (ISO 11228-1; the local code goes before) or a hoist; "
+    "weigh before lifting, one person gives the word, nobody stands under a raised body."
+)
 _NOISE = "Hammering on a stake passes 85 dBA: wear hearing protection (29 CFR 1910.95)."
 _GUARDS = "Guard shears, rolls and power hammers (29 CFR 1910.212)."
 _PAPER = (
     "Measure both check bars before use: paper moves with damp. Figures count, never the paper."
 )
 
+_NOISE_SAW = "Saws and routers pass 85 dBA: wear hearing protection (29 CFR 1910.95)."
+_WOOD = (
+    "Guard saw and router, clamp the work, keep hands off the line of the blade (29 CFR 1910.213); "
+    "draw the dust off and wear a mask: the dust of wood and of its glues harms lungs and burns."
+)
+
 _BY_WORK: dict[str, tuple[str, ...]] = {
     "elevation": (_PAPER,),
     "wire": (_EYES, _RODS, _WELD, _FIRE, _PAPER),
     "frame": (_EYES, _WELD, _FIRE, _LIFT, _PAPER),
+    "board": (_EYES, _WOOD, _NOISE_SAW, _LIFT, _PAPER),
     "blank": (_SHEET, _EYES, _NOISE, _GUARDS, _PAPER),
     "gauge": (_SHEET, _PAPER),
     "check": (_SHEET, _NOISE, _EYES, _PAPER),
@@ -47,7 +57,7 @@ _BY_WORK: dict[str, tuple[str, ...]] = {
 
 
 def cautions_for(
-    work: Literal["elevation", "wire", "frame", "blank", "gauge", "check"],
+    work: Literal["elevation", "wire", "frame", "board", "blank", "gauge", "check"],
 ) -> tuple[str, ...]:
     """Sentences for the sheet of that kind, the document's scope last."""
     return (*_BY_WORK[work], SCOPE)
