@@ -8,6 +8,8 @@ colours           orange for stretch, violet for shrink
 blanks, shapemap  blanks with their isolines of stretch and shrink
 edgemarks         bend lines, LEFT and RIGHT, the arrow forward
 strainmap         strains, radii and thickness over a blank, and the order of work
+boards            boards of the station buck
+layouts           sheets and boards with what is cut from each
 cards, stands     gauge cards, and the stands that hold them
 sweeps            arc gauges, and which belongs where
 grids             squares on a blank with their finished lengths, and gauge strips
@@ -20,6 +22,7 @@ cautions          what a sheet says about hurting oneself
 
 from buckwright.drawings.bends import bend_sheets
 from buckwright.drawings.blanks import blank_sheets
+from buckwright.drawings.boards import board_sheets
 from buckwright.drawings.cards import card_sheets
 from buckwright.drawings.cautions import SCOPE, cautions_for, every_caution
 from buckwright.drawings.checks import check_sheets
@@ -28,6 +31,7 @@ from buckwright.drawings.elevations import elevation_sheets
 from buckwright.drawings.frames import frame_sheets
 from buckwright.drawings.grids import grid_sheets
 from buckwright.drawings.papers import paper_sheets
+from buckwright.drawings.layouts import layout_sheets
 from buckwright.drawings.stands import stand_sheets
 from buckwright.drawings.strainmap import working_sheets
 from buckwright.drawings.sweeps import sweep_sheets
@@ -39,6 +43,7 @@ __all__ = [
     "SCOPE",
     "bend_sheets",
     "blank_sheets",
+    "board_sheets",
     "card_sheets",
     "cautions_for",
     "change_colours",
@@ -47,6 +52,7 @@ __all__ = [
     "every_caution",
     "frame_sheets",
     "grid_sheets",
+    "layout_sheets",
     "packet_sheets",
     "paper_sheets",
     "stand_sheets",
@@ -69,10 +75,14 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
             sheets += frame_sheets(job, products.lines, products.buck)
     if products.buck is not None:
         sheets += bend_sheets(job, products.buck)
+        if products.buck.boards is not None:
+            sheets += board_sheets(job, products.buck.boards)
     if products.panels is not None:
         sheets += blank_sheets(job, products.panels)
         sheets += working_sheets(job, products.panels)
         sheets += grid_sheets(job, products.panels)
+        if products.panels.layout is not None:
+            sheets += layout_sheets(job, products.panels.layout, what="blanks", kind="blank")
         sheets += paper_sheets(job, products.panels.papers)
     if products.gauges is not None:
         sheets += card_sheets(job, products.gauges)

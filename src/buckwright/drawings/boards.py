@@ -22,12 +22,16 @@ CLEAR = 70.0
 STEP = 150.0
 """mm along an edge between two bevels."""
 SEEN = {
-    "station": ("rear", "y to the right, z up", "rear"),
-    "buttock": ("left", "x to the right (rearward), z up", "left"),
+    "station": ("the rear", "y to the right, z up", "rear"),
+    "buttock": ("the left", "x to the right (rearward), z up", "left"),
     "level": ("above", "x to the right (rearward), y up (towards the right side)", "top"),
 }
 """From where a board is drawn, its axes, and the face that is up."""
-SMALLER = {"station": ("rear", "front"), "buttock": ("right", "left"), "level": ("top", "bottom")}
+SMALLER = {
+    "station": ("the rear", "front"),
+    "buttock": ("right", "left"),
+    "level": ("top", "bottom"),
+}
 
 
 def board_sheets(job: Job, boards: Boards) -> tuple[Sheet, ...]:
@@ -57,12 +61,7 @@ def _sheet(job: Job, spec: BoardSpec | None, boards: Boards, board: Board, name:
     facts = [
         (f"{board.name}: {board.kind} at {board.at:.0f}", BIG),
         (f"board {board.thickness:g} mm, {board.mass:.1f} kg, {_size(high - low)}", NAME),
-        (
-            f"seen from the {seen}: {axes}; {up.upper()} FACE UP"
-            if seen != "above"
-            else f"seen from above: {axes}; {up.upper()} FACE UP",
-            FIGURE,
-        ),
+        (f"seen from {seen}: {axes}; {up.upper()} FACE UP", FIGURE),
         (board.gap_words, FIGURE),
     ]
     labels += lines_below(
