@@ -27,14 +27,14 @@ def bolted_out(
     Arms and legs that stand on one of these, and the drop of an arm, go with it.
     """
     loose = {m.name for m in members if m.bolted or _too_near(m, people, spec)}
-    loose |= {m.name for m in members if m.name.removeprefix("drop of ") in loose}
     bodies = [member_bar(m, spec.frame_section) for m in members if m.name in loose]
     loose |= {
         member.name
         for member in members
-        if member.role in ("arm", "leg")
+        if member.role == "arm"
         and any(float(body.gaps(member.start[None])[0]) < TOUCH for body in bodies)
     }
+    loose |= {m.name for m in members if m.name.split(" of ")[-1] in loose}
     return [
         member.model_copy(update={"bolted": True}) if member.name in loose else member
         for member in members

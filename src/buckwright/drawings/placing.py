@@ -33,9 +33,14 @@ def place_names(
     dots, weights = np.vstack(ink), np.ones(sum(len(d) for d in ink))
     labels = []
     for text, points in named:
+        # No place for the name is farther from its line than this.
+        reach = lettering_width(text, height) + 6.0 * height
+        low, high = points.min(axis=0) - reach, points.max(axis=0) + reach
+        near = np.flatnonzero(((dots > low) & (dots < high)).all(axis=1))
+        there, price = dots[near], weights[near]
         label = min(
             _candidates(text, points, height),
-            key=lambda pair: pair[1] + _covered(pair[0], dots, weights),
+            key=lambda pair: pair[1] + _covered(pair[0], there, price),
         )[0]
         labels.append(label)
         own = _box_dots(label)
