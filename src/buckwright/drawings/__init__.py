@@ -30,8 +30,8 @@ from buckwright.drawings.colours import change_colours
 from buckwright.drawings.elevations import elevation_sheets
 from buckwright.drawings.frames import frame_sheets
 from buckwright.drawings.grids import grid_sheets
-from buckwright.drawings.papers import paper_sheets
 from buckwright.drawings.layouts import layout_sheets
+from buckwright.drawings.papers import paper_sheets
 from buckwright.drawings.stands import stand_sheets
 from buckwright.drawings.strainmap import working_sheets
 from buckwright.drawings.sweeps import sweep_sheets
