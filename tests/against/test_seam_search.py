@@ -1,4 +1,4 @@
-"""Seams and their paths against libigl."""
+"""Seams, their paths and paper patterns against libigl and closed forms."""
 
 import igl
 import numpy as np
@@ -7,7 +7,10 @@ from numpy.typing import NDArray
 
 from buckwright.geometry.geodesic import Geodesics
 from buckwright.geometry.polyline import polyline_length
-from discs_on_paper import bumpy, cap, wing
+from buckwright.model.panels import SheetStock
+from buckwright.panels.blank import flatten_panel
+from buckwright.panels.paper import paper_pattern
+from discs_on_paper import as_panel, bumpy, cap, wing
 
 NONE = np.zeros(0, dtype=np.int64)
 
@@ -36,3 +39,21 @@ def test_geodesics_are_as_short_as_libigls_exact_ones(
         ours = polyline_length(ways.between(start, end).points)
         exact = exact_distance(vertices, triangles, start, end)
         assert exact * (1.0 - 1e-9) <= ours <= exact * (1.0 + longer)
+
+
+@pytest.mark.parametrize("width", [40.0, 60.0])
+def test_paper_strips_on_a_sphere_overlap_as_great_circles_draw_together(width: float) -> None:
+    """Lines that leave a great circle squarely, w apart, are w cos(s / R) apart after s
+    (geodesic deviation with constant curvature: do Carmo, 'Riemannian geometry', ch. 5)."""
+    radius = 500.0
+    panel = as_panel(cap(30, np.radians(30.0), radius))
+    blank = flatten_panel(panel, SheetStock(alloy="3003-H14", thickness=1.27), allowance=0.0)
+    pattern = paper_pattern(panel, blank, width=width)
+    assert len(pattern.joints) > 5
+    for joint in pattern.joints:
+        exact = width * (np.cos(joint.at / radius) - 1.0)
+        assert np.abs(joint.gap - exact).max() < 0.03
+    # The cap's area: 2 pi R^2 (1 - cos a).
+    area = 2.0 * np.pi * radius**2 * (1.0 - np.cos(np.radians(30.0)))
+    told = pattern.paper_area + pattern.missing - pattern.excess
+    assert told == pytest.approx(area, rel=0.01)

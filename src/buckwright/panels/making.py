@@ -14,6 +14,7 @@ from buckwright.panels.grid import panel_grid
 from buckwright.panels.marks import with_match_marks
 from buckwright.panels.nesting import nest_blanks
 from buckwright.panels.other_side import for_side, mirrored_blank, mirrored_panel
+from buckwright.panels.paper_side import paper_patterns
 from buckwright.panels.seams import cut_panels
 from buckwright.panels.verdict import known_metal
 
@@ -56,6 +57,7 @@ def make_panels(
         findings=findings,
         grids=tuple(panel_grid(panel, blank) for panel, blank in pairs),
         layout=nest_blanks([blank for _, blank in pairs], sheet, offcuts),
+        papers=paper_patterns(pairs),
     )
 
 
