@@ -3,8 +3,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from buckwright.geometry.cut_mesh import cut_mesh, kept_part
-from buckwright.geometry.mesh import triangle_areas, triangle_normals
+from buckwright.geometry.cut_mesh import cut_mesh, divided_edges, kept_part
+from buckwright.geometry.mesh import edges_of, triangle_areas, triangle_normals
 from buckwright.geometry.mesh_faults import mesh_form
 from discs_on_paper import cap, cylinder
 
@@ -77,3 +77,38 @@ def test_a_kept_part_knows_where_its_vertices_came_from() -> None:
     vertices, triangles, origin = kept_part(VERTICES, TRIANGLES[50:90])
     assert np.array_equal(vertices, VERTICES[origin])
     assert np.array_equal(origin[triangles], TRIANGLES[50:90])
+
+
+def test_walls_stay_where_they_are_and_are_divided_where_the_plane_crosses_them() -> None:
+    """A wall along a ray of the cap, crossed slantwise: it stays one chain of edges on the ray."""
+    rings = 9
+    start = [0, *(1 + 3 * k * (k - 1) for k in range(1, rings + 1))]
+    wall = np.column_stack([start[:-1], start[1:]])
+    normal = np.array([1.0, 0.4, 0.0])
+    cut = cut_mesh(VERTICES, TRIANGLES, origin=np.array([95.0, 0, 0]), normal=normal, walls=wall)
+    parts = divided_edges(wall, cut.parents, len(VERTICES))
+    assert np.array_equal(parts[1:, 0], parts[:-1, 1])
+    sides = {tuple(edge) for edge in edges_of(cut.triangles)[0].tolist()}
+    assert {tuple(sorted(e)) for e in parts.tolist()} <= sides
+    # The ray runs along y = 0 of the cap.
+    assert np.abs(cut.vertices[parts.ravel(), 1]).max() < 1e-9
+    crossing = cut.on_plane[np.unique(parts)]
+    assert crossing.sum() == 1
+
+
+def test_a_vertex_where_walls_meet_stays() -> None:
+    spokes = [[0, 1], [0, 3], [0, 5]]
+    cut = cut_mesh(
+        VERTICES,
+        TRIANGLES,
+        origin=np.array([2.0, 0, 0]),
+        normal=np.array([1.0, 0, 0]),
+        walls=np.array(spokes),
+    )
+    assert np.array_equal(cut.vertices[0], VERTICES[0])
+
+
+def test_edges_that_nothing_crosses_stay_as_they_are() -> None:
+    edges = np.array([[0, 1], [1, 2]])
+    assert np.array_equal(divided_edges(edges, np.zeros((0, 2), dtype=np.int64), 9), edges)
+    assert divided_edges(edges, np.array([[1, 2]]), 9).tolist() == [[0, 1], [1, 9], [9, 2]]

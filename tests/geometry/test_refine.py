@@ -1,9 +1,9 @@
 import numpy as np
 import pytest
 
-from buckwright.geometry.mesh import boundary_loops, triangle_normals
+from buckwright.geometry.mesh import boundary_loops, edges_of, triangle_normals
 from buckwright.geometry.mesh_faults import mesh_form
-from buckwright.geometry.refine import refine_mesh
+from buckwright.geometry.refine import refine_mesh, refined_chain
 from discs_on_paper import cap, cylinder, wing
 
 
@@ -49,3 +49,27 @@ def test_corners_of_the_rim_stay_corners() -> None:
 def test_less_than_one_part_is_refused() -> None:
     with pytest.raises(ValueError, match="one part"):
         refine_mesh(*cap(2, 0.5), 0)
+
+
+@pytest.mark.parametrize("parts", [1, 2, 5])
+def test_a_chain_of_edges_is_found_again_in_the_finer_mesh(parts: int) -> None:
+    vertices, triangles = cap(5, 0.8)
+    ring = np.arange(1 + 3 * 4 * 3, 1 + 3 * 4 * 3 + 24)
+    points, finer = refine_mesh(vertices, triangles, parts)
+    for chain, closed in ((ring, True), (ring[:7], False), (ring[6::-1], False)):
+        fine = refined_chain(triangles, len(vertices), chain, parts, closed=closed)
+        count = len(chain) * parts if closed else (len(chain) - 1) * parts + 1
+        assert len(fine) == count
+        assert np.array_equal(fine[::parts], chain)
+        after = np.roll(fine, -1) if closed else fine[1:]
+        pairs = np.column_stack([fine if closed else fine[:-1], after])
+        sides = {tuple(edge) for edge in edges_of(finer)[0].tolist()}
+        assert {tuple(sorted(p)) for p in pairs.tolist()} <= sides
+        # The ring is a circle of latitude: its refined points stay on it, nearly.
+        assert np.ptp(points[fine, 2]) < 2.0
+
+
+def test_a_chain_off_the_edges_is_refused() -> None:
+    vertices, triangles = cap(5, 0.8)
+    with pytest.raises(ValueError, match="no edge joins"):
+        refined_chain(triangles, len(vertices), np.array([0, 60]), 2)

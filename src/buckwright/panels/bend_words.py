@@ -36,7 +36,9 @@ def bend_of(bends: Bends, members: NDArray[np.int64]) -> AreaBend:
     The wheel runs along the slacker way and its lower anvil lies across, so the anvil has the
     tighter radius; a flatter one marks the edges of each pass, a tighter one takes more passes.
     """
-    tight, slack = float(np.median(bends.tight[members])), float(np.median(bends.slack[members]))
+    # In a reverse place either curvature may be the tighter, so they are sorted by sign first.
+    both = np.sort(np.column_stack([bends.tight[members], bends.slack[members]]), axis=1)
+    slack, tight = sorted(np.median(both, axis=0).tolist(), key=abs)
     radii = (_radius(tight), _radius(slack))
     if radii[0] == 0.0:
         return AreaBend("flat", radii, 0.0)
