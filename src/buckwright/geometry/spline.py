@@ -5,6 +5,8 @@ knots, and the first `degree` control points repeated at the end. Its parameter 
 `domain(curve)`; the end of a closed curve is its start.
 """
 
+from functools import cache
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
@@ -122,7 +124,7 @@ def turning_normals(curve: BSpline, at: Array, *, closed: bool) -> Array:
     """
     first = np.asarray(curve(at, nu=1), dtype=np.float64)
     tangent = first / np.maximum(np.linalg.norm(first, axis=1, keepdims=True), 1e-300)
-    normal = np.cross(_turning_axes(curve, at, closed=closed), tangent)
+    normal = _cross(_turning_axes(curve, at, closed=closed), tangent)
     normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
     bend = np.einsum("ij,ij->i", np.asarray(curve(at, nu=2)), normal)
     return np.asarray(np.where(bend[np.argmax(np.abs(bend))] < 0.0, -1.0, 1.0) * normal)
@@ -133,14 +135,9 @@ def _turning_axes(curve: BSpline, at: Array, *, closed: bool) -> Array:
     start, end = domain(curve)
     places = np.linspace(start, end, AXIS_PLACES, endpoint=not closed)
     first, second = (np.asarray(curve(places, nu=nu), dtype=np.float64) for nu in (1, 2))
-    turn = (
-        np.cross(first, second) / np.maximum(np.einsum("ij,ij->i", first, first), 1e-300)[:, None]
-    )
-    apart = np.abs(places[:, None] - places)
-    if closed:
-        apart = np.minimum(apart, end - start - apart)
-    near = np.exp(-0.5 * (apart / (AXIS_REACH * (end - start))) ** 2)
-    square = near @ (turn[:, :, None] * turn[:, None, :]).reshape(-1, 9)
+    speed = np.maximum(np.einsum("ij,ij->i", first, first), 1e-300)[:, None]
+    turn = _cross(first, second) / speed
+    square = _nearness(closed=closed) @ (turn[:, :, None] * turn[:, None, :]).reshape(-1, 9)
     axes = np.linalg.eigh(square.reshape(-1, 3, 3))[1][:, :, 2]
     same = np.einsum("ij,ij->i", axes[1:], axes[:-1]) >= 0.0
     axes = np.concatenate([[1.0], np.cumprod(np.where(same, 1.0, -1.0))])[:, None] * axes
@@ -148,6 +145,24 @@ def _turning_axes(curve: BSpline, at: Array, *, closed: bool) -> Array:
         places, axes = np.append(places, end), np.vstack([axes, axes[:1]])
         at = start + np.mod(at - start, end - start)
     return np.column_stack([np.interp(at, places, axes[:, axis]) for axis in range(3)])
+
+
+@cache
+def _nearness(*, closed: bool) -> Array:
+    """(k, k) how much each of the places counts for the axis at each other."""
+    places = np.linspace(0.0, 1.0, AXIS_PLACES, endpoint=not closed)
+    apart = np.abs(places[:, None] - places)
+    if closed:
+        apart = np.minimum(apart, 1.0 - apart)
+    near = np.exp(-0.5 * (apart / AXIS_REACH) ** 2)
+    near.setflags(write=False)
+    return near
+
+
+def _cross(a: Array, b: Array) -> Array:
+    # `np.cross` spends more on moving axes than on the products of such short arrays.
+    (ax, ay, az), (bx, by, bz) = a.T, b.T
+    return np.column_stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
 
 
 def signed_curvature(curve: BSpline, at: Array, *, closed: bool = False) -> Array:

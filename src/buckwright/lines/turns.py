@@ -80,6 +80,8 @@ class Trial:
     held: Held
     places: Array
     """(q,) parameters at which the change of curvature is looked at."""
+    rows: tuple[Array, Array, Array]
+    """(q, m) first, second and third derivatives there."""
     weights: Array
     """(q,) what a wrong change costs there."""
     before: float
@@ -104,11 +106,13 @@ def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -
         stiffness=stiffness,
         held=held,
         places=places,
+        rows=_derivatives(batten, places),
         weights=limber * stiffness[0],
         before=batten.misfit(control),
         budget=PRICE * max(1.0, 1.25 * alike_points(batten, stiffness)),
     )
-    costs, back = _least_wrong(_change(batten, places, control).of(control), trial.weights, fewest)
+    change = _change(batten, trial, control).of(control)
+    costs, back = _least_wrong(change, trial.weights, fewest)
     for turns, lasts in _worth_trying(costs, trial.budget, step=2 if closed else 1):
         fewer = None
         for last in lasts:
@@ -150,11 +154,16 @@ def _places(batten: Batten) -> tuple[Array, Array]:
     return places.ravel(), np.repeat(batten.limber / 2.0, 2)
 
 
-def _change(batten: Batten, places: Array, shape: Array) -> Change:
+def _derivatives(batten: Batten, places: Array) -> tuple[Array, Array, Array]:
     first, second, third = (batten.rows(places, derivative=k) for k in (1, 2, 3))
+    return first, second, third
+
+
+def _change(batten: Batten, trial: Trial, shape: Array) -> Change:
+    first, second, third = trial.rows
     run = first @ shape
     speed = np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
-    normal = turning_normals(batten.curve(shape), places, closed=batten.closed)
+    normal = turning_normals(batten.curve(shape), trial.places, closed=batten.closed)
     bend = np.einsum("ij,ij->i", second @ shape, normal)[:, None]
     return Change(third, second, normal, -3.0 * bend * run / speed**2)
 
@@ -202,7 +211,7 @@ def _with_turns(batten: Batten, trial: Trial, signs: Array) -> Array | None:
     shape = trial.control
     for number in range(ROUNDS):
         rest = batten.bend(trial.stiffness, batten.along(shape))
-        change = _change(batten, trial.places, shape)
+        change = _change(batten, trial, shape)
         if number == 1:
             _, back = _least_wrong(change.of(rest), trial.weights, turns)
             signs = _signs(back, turns, last)
