@@ -46,6 +46,7 @@ def _squares(job: Job, grid: PanelGrid, blank: Blank, name: str) -> Sheet:
         Stroke(ink="outline", points=ring, closed=True, name="trim line")
         for ring in (blank.net_outline, *blank.openings)
     ]
+    names = [_end_name(of, last) for last in (False, True) for of in grid.lines]
     lengths = [label for of in grid.lines for label in _lengths(of)]
     low = blank.net_outline.min(axis=0)
     grain = arrow((low[0], low[1] - 40.0), (low[0] + 160.0, low[1] - 40.0), head=14.0)
@@ -68,7 +69,7 @@ def _squares(job: Job, grid: PanelGrid, blank: Blank, name: str) -> Sheet:
         name=name,
         title=f"{job.name}, revision {job.revision}: grid for {grid.panel}",
         strokes=(*rulers, *outlines, *grain),
-        labels=(*lengths, *(_end_name(of) for of in grid.lines), *block),
+        labels=(*lengths, *_clear(names), *block),
         notes=(
             f"Mark the squares of {grid.square:g} mm on the blank with a soft pen, never a "
             "scriber, before the first blow. Lay the tape on the metal along a line from crossing "
@@ -94,13 +95,13 @@ def _lengths(of: GridLine) -> list[Label]:
     return found
 
 
-def _end_name(of: GridLine) -> Label:
-    """The line's name beyond its first end."""
-    first = of.points[0]
+def _end_name(of: GridLine, last: bool) -> Label:
+    """The line's name beyond its first or its last end."""
+    x, y = of.points[-1 if last else 0]
     if of.way == "along":
         width = lettering_width(of.name, NAME)
-        return words((first[0] - width - 8.0, first[1] - 0.5 * NAME), of.name, NAME)
-    return words((first[0], first[1] - 8.0 - NAME), of.name, NAME, centred=True)
+        return words((x + 8.0 if last else x - width - 8.0, y - 0.5 * NAME), of.name, NAME)
+    return words((x, y + 8.0 if last else y - 8.0 - NAME), of.name, NAME, centred=True)
 
 
 def _strips(job: Job, grid: PanelGrid, name: str) -> Sheet | None:

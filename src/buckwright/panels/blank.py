@@ -1,6 +1,7 @@
 """The flat piece for a panel, and where its metal must move."""
 
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,14 +56,18 @@ def flatten_panel(
     """
     check_disc(panel)
     metal = known_metal(sheet)
-    aimed = lay_flat(panel, sheet, aim=aim, progress=progress)
+    with ThreadPoolExecutor(1) as beside:
+        # How it bends does not hang on how it lies: a second core finds that meanwhile.
+        bending = beside.submit(panel_bends, panel.vertices, panel.triangles)
+        aimed = lay_flat(panel, sheet, aim=aim, progress=progress)
+        bends = bending.result()
     rim, holes = outer_loop(aimed.flat.points, panel.triangles)
     flat = lay_on_sheet(aimed.flat.points, rim, panel, sheet, grain=grain, add=allowance)
     major, minor, direction = _strain(panel, flat)
     check_opened(panel, len(holes), float(max(np.abs(major).max(), np.abs(minor).max())))
     areas = triangle_areas(panel.vertices, panel.triangles)
     flat_areas = triangle_areas(flat, panel.triangles)
-    change, bends = areas / flat_areas - 1.0, panel_bends(panel.vertices, panel.triangles)
+    change = areas / flat_areas - 1.0
     shown = FlatPanel(
         panel.vertices,
         flat,
