@@ -46,7 +46,6 @@ def _squares(job: Job, grid: PanelGrid, blank: Blank, name: str) -> Sheet:
         Stroke(ink="outline", points=ring, closed=True, name="trim line")
         for ring in (blank.net_outline, *blank.openings)
     ]
-    names = [_end_name(of, last) for last in (False, True) for of in grid.lines]
     lengths = [label for of in grid.lines for label in _lengths(of)]
     low = blank.net_outline.min(axis=0)
     grain = arrow((low[0], low[1] - 40.0), (low[0] + 160.0, low[1] - 40.0), head=14.0)
@@ -69,7 +68,7 @@ def _squares(job: Job, grid: PanelGrid, blank: Blank, name: str) -> Sheet:
         name=name,
         title=f"{job.name}, revision {job.revision}: grid for {grid.panel}",
         strokes=(*rulers, *outlines, *grain),
-        labels=(*lengths, *_clear(names), *block),
+        labels=(*lengths, *_end_names(grid.lines), *block),
         notes=(
             f"Mark the squares of {grid.square:g} mm on the blank with a soft pen, never a "
             "scriber, before the first blow. Lay the tape on the metal along a line from crossing "
@@ -95,13 +94,29 @@ def _lengths(of: GridLine) -> list[Label]:
     return found
 
 
-def _end_name(of: GridLine, last: bool) -> Label:
-    """The line's name beyond its first or its last end."""
+def _end_names(lines: tuple[GridLine, ...]) -> list[Label]:
+    """The lines' names beyond both their ends, each as near as it is clear of the others."""
+    found: list[Label] = []
+    rooms: list[shapely.Polygon] = []
+    for of in lines:
+        for last in (False, True):
+            for off in (8.0, 20.0, 32.0, 44.0):
+                label = _end_name(of, off, last=last)
+                room = shapely.Polygon(label.corners())
+                if not any(room.intersects(other) for other in rooms):
+                    break
+            found.append(label)
+            rooms.append(room)
+    return found
+
+
+def _end_name(of: GridLine, off: float, *, last: bool) -> Label:
+    """The line's name `off` mm beyond its first or its last end."""
     x, y = of.points[-1 if last else 0]
     if of.way == "along":
-        width = lettering_width(of.name, NAME)
-        return words((x + 8.0 if last else x - width - 8.0, y - 0.5 * NAME), of.name, NAME)
-    return words((x, y + 8.0 if last else y - 8.0 - NAME), of.name, NAME, centred=True)
+        left = x + off if last else x - lettering_width(of.name, NAME) - off
+        return words((left, y - 0.5 * NAME), of.name, NAME)
+    return words((x, y + off if last else y - off - NAME), of.name, NAME, centred=True)
 
 
 def _strips(job: Job, grid: PanelGrid, name: str) -> Sheet | None:
