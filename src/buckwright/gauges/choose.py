@@ -6,6 +6,7 @@ out again. What is left is measured on the skin itself at places that had no par
 """
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +28,12 @@ PLACES = 80
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """mm: places are multiples of one of these."""
 PARTS, PROOF_PARTS = 101, 151
+JUMP = 6.0
+"""Steps by which an end of the section may move from place to place, and battens follow it."""
+BETWEEN, MESH_TRUE = 0.01, 0.02
+"""Added to the greatest error found: as a share of it, and in mm."""
+CORNER_DEG = 35.0
+"""Turn of the metal's edge from place to place that makes it a corner."""
 ROUNDS = 6
 SMALL = 120.0
 """mm over all below which a part was hardly measured in millimetres."""
@@ -37,6 +44,8 @@ class Chosen:
     """Where the planes of the cards lie along the normal (k,), and how true the shape is."""
 
     at: Array
+    runs: Array
+    """(r, 2) first and last card of each run of battens."""
     error: float
     error_at: Array
     reached: bool
@@ -46,6 +55,8 @@ class Chosen:
 
 Row = list[Section]
 """One piece of the section at successive places."""
+Band = list[tuple[float, list[Profile]]]
+"""Successive places, each with the pieces of its section."""
 
 
 def choose_planes(
@@ -55,8 +66,9 @@ def choose_planes(
 
     None is set where it meets the metal more flatly than `least_square_deg`.
 
-    Where the section falls into another number of pieces (at a window) battens end, and there is
-    a card at both sides of that place. Raises JobError where no section is worth a card.
+    Where the section falls into another number of pieces (at a window), or its end turns a corner
+    of the metal's edge or jumps, battens end, and there is a card at that place or on both sides
+    of it. Raises JobError where no section is worth a card.
     """
     vertices = face.curved.vertices
     along = (vertices[vertices[:, 1] <= 0.0] if face.whole else vertices) @ normal
@@ -69,10 +81,11 @@ def choose_planes(
     if not bands:
         raise _no_card(float(np.ptp(vertices, axis=0).max()))
     parts = [_choose_band(face, normal, band, tolerance, step) for band in bands]
-    at = np.concatenate([found for found, _, _ in parts])
+    at = np.unique(np.concatenate([found for found, _, _ in parts]))
     _, error, place = max(parts, key=lambda part: part[1])
     left_out = (float(at[0]) - low, high - float(at[-1]))
-    return Chosen(at, error, place, error <= tolerance, left_out)
+    runs = np.array([(band[0][0], band[-1][0]) for band in bands])
+    return Chosen(at, runs, error, place, error <= tolerance, left_out)
 
 
 def _no_card(size: float) -> JobError:
@@ -85,24 +98,49 @@ def _no_card(size: float) -> JobError:
     return JobError(f"{problem}.", "Choose another direction for the cards.")
 
 
-def _bands(
-    face: Face, normal: Array, places: Array, least_square_deg: float
-) -> list[list[tuple[float, list[Profile]]]]:
+def _bands(face: Face, normal: Array, places: Array, least_square_deg: float) -> list[Band]:
     """Runs of neighbouring places with the same number of pieces, each piece in step."""
-    bands: list[list[tuple[float, list[Profile]]]] = []
+    bands: list[Band] = []
+    reach = JUMP * float(np.diff(places[:2]).sum())
     broken = True
     for place in places:
         pieces = _pieces(face, normal, float(place), least_square_deg)
-        if not pieces:
-            broken = True
-            continue
-        if broken or len(bands[-1][-1][1]) != len(pieces):
-            bands.append([])
-        else:
+        if pieces and not broken and len(bands[-1][-1][1]) == len(pieces):
             pieces = _matched(pieces, bands[-1][-1][1])
-        bands[-1].append((float(place), pieces))
-        broken = False
-    return bands
+            broken = _ends_moved(pieces, bands[-1][-1][1]) > reach
+        else:
+            broken = True
+        if pieces:
+            bands += [[]] if broken else []
+            bands[-1].append((float(place), pieces))
+        broken = not pieces
+    return [part for band in bands for part in _parted_at_corners(band)]
+
+
+def _ends_moved(pieces: list[Profile], before: list[Profile]) -> float:
+    ends = [np.array([p.points[[0, -1]] for p in some]) for some in (pieces, before)]
+    return float(np.linalg.norm(ends[0] - ends[1], axis=2).max())
+
+
+def _parted_at_corners(band: Band) -> list[Band]:
+    """The run parted where an end of the section turns a corner of the metal's edge.
+
+    Battens end there: the place of the corner belongs to both sides.
+    """
+    ends = np.array([[p.points[[0, -1]] for p in pieces] for _, pieces in band])
+    if len(band) < 3:
+        return [band]
+    steps = np.diff(ends.reshape(len(band), -1, 3), axis=0)
+    steps /= np.maximum(np.linalg.norm(steps, axis=2, keepdims=True), 1e-12)
+    turn = np.arccos(np.clip(np.einsum("nkd,nkd->nk", steps[:-1], steps[1:]), -1.0, 1.0))
+    sharp = np.pad(np.degrees(turn.max(axis=1)), 1)
+    corners = [
+        k
+        for k in range(1, len(band) - 1)
+        if sharp[k] > CORNER_DEG and sharp[k - 1] <= sharp[k] > sharp[k + 1]
+    ]
+    stops = [0, *corners, len(band) - 1]
+    return [band[first : last + 1] for first, last in pairwise(stops)]
 
 
 def _pieces(face: Face, normal: Array, at: float, least_square_deg: float) -> list[Profile]:
@@ -133,7 +171,7 @@ def _in_step(profile: Profile, before: Profile) -> Profile:
 def _choose_band(
     face: Face,
     normal: Array,
-    band: list[tuple[float, list[Profile]]],
+    band: Band,
     tolerance: float,
     step: float,
 ) -> tuple[Array, float, Array]:
@@ -157,7 +195,7 @@ def _choose_band(
     return tried
 
 
-def _rows(band: list[tuple[float, list[Profile]]], count: int) -> list[Row]:
+def _rows(band: Band, count: int) -> list[Row]:
     pieces = range(len(band[0][1]))
     return [
         [
@@ -199,7 +237,10 @@ def _pruned(rows: list[Row], chosen: list[int], target: float) -> list[int]:
 
 
 def _proof(face: Face, rows: list[Row], chosen: list[int], step: float) -> tuple[float, Array]:
-    """Greatest normal distance of the battens from the skin between all places, and where."""
+    """Greatest normal distance of the battens from the skin between all places, and where.
+
+    What may lie between the samples, and what the mesh itself may be out, are added.
+    """
     low, high = rows[0][0].at, rows[0][-1].at
     at = np.arange(low + 0.5 * step, high, step)
     worst, place = -1.0, np.zeros(3)
@@ -209,4 +250,4 @@ def _proof(face: Face, rows: list[Row], chosen: list[int], step: float) -> tuple
         k = np.unravel_index(int(np.argmax(off)), off.shape)
         if off[k] > worst:
             worst, place = float(off[k]), surface[k]
-    return worst, place
+    return (1.0 + BETWEEN) * worst + MESH_TRUE, place

@@ -6,7 +6,13 @@ from buckwright.gauges.choose import Chosen
 from buckwright.model.finding import Finding
 from buckwright.model.gauges import Gauge, GaugeSpec, Stand
 
-__all__ = ["OBLIQUE_DEG", "bevel_findings", "chosen_findings", "oblique_findings"]
+__all__ = [
+    "OBLIQUE_DEG",
+    "bevel_findings",
+    "chosen_findings",
+    "left_out_findings",
+    "oblique_findings",
+]
 
 OBLIQUE_DEG = 40.0
 """Below this angle between card and metal a card is hard to hold right."""
@@ -51,6 +57,21 @@ def bevel_findings(cards: Sequence[Gauge], stands: Sequence[Stand]) -> list[Find
                 )
             )
     return found
+
+
+def left_out_findings(stand: Stand, family: Sequence[str]) -> list[Finding]:
+    """A doubt where cards of the set do not stand in its stand."""
+    left = [name for name in family if name not in stand.cards]
+    if not left:
+        return []
+    return [
+        Finding(
+            code="cards-not-in-stand",
+            where=stand.name,
+            message=f"Too narrow for its two combs: {', '.join(left)}.",
+            remedy="Hold those by hand.",
+        )
+    ]
 
 
 def chosen_findings(spec: GaugeSpec, chosen: Chosen, suffix: str) -> list[Finding]:

@@ -10,7 +10,13 @@ from buckwright.errors import JobError
 from buckwright.gauges.batten import LAW
 from buckwright.gauges.cards import card, level_marks, line_marks, mirrored_card
 from buckwright.gauges.choose import Chosen, choose_planes
-from buckwright.gauges.doubts import OBLIQUE_DEG, bevel_findings, chosen_findings, oblique_findings
+from buckwright.gauges.doubts import (
+    OBLIQUE_DEG,
+    bevel_findings,
+    chosen_findings,
+    left_out_findings,
+    oblique_findings,
+)
 from buckwright.gauges.planes import CutPlane, axis_plane, given_plane, plane_at_line
 from buckwright.gauges.sections import Face, metal_face
 from buckwright.gauges.stand import mirrored_stand, put_on_feet
@@ -111,7 +117,8 @@ def _stood(
         doubt = Finding(code="no-stand", where=where, message=error.problem, remedy=error.remedy)
         return cards, [], [doubt]
     by_name = {card.name: card for card in feet}
-    return [by_name.get(card.name, card) for card in cards], [stand], []
+    doubts = left_out_findings(stand, [card.name for card in family])
+    return [by_name.get(card.name, card) for card in cards], [stand], doubts
 
 
 def _named_planes(
@@ -166,6 +173,7 @@ def _set(spec: GaugeSpec, word: Side, normal: Array, chosen: Chosen) -> GaugeSet
         error=chosen.error,
         error_at=chosen.error_at,
         law=LAW,
+        runs=chosen.runs,
     )
 
 

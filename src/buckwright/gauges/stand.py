@@ -74,11 +74,12 @@ def put_on_feet(
     """The left cards with feet and slots in place of their backs, and the combs.
 
     The cards lie in parallel planes, one in each; `curved` is the face of the metal that they
-    touch. Raises JobError where there is no such stand: too few cards, two in one plane, metal
-    that could not be lifted out, or nothing that all cards have in common.
+    touch. The narrowest are left out as long as the rest have too little width in common for two
+    combs. Raises JobError where there is no such stand: too few cards, two in one plane, or metal
+    that could not be lifted out.
     """
-    bench = _bench(tuple(cards), spec)
-    at = _comb_places(bench, spec)
+    bench = _wide_enough(_bench(tuple(cards), spec), spec)
+    at = _comb_places(bench)
     tops = [_top(bench, curved, place) for place in at]
     feet = tuple(_on_feet(bench, card, spec, at, tops) for card in bench.cards)
     hand = f"{spec.region} {'inside ' if feet[0].face == 'inside' else ''}"
@@ -109,7 +110,9 @@ def _bench(cards: tuple[Gauge, ...], spec: GaugeSpec) -> _Bench:
     cards = tuple(sorted(cards, key=lambda card: float(card.section[0] @ normal)))
     places = np.array([card.section[0] @ normal for card in cards])
     if len(cards) < 2:
-        raise _no_stand(spec, "it has fewer than two cards", "Ask for more cards.")
+        raise _no_stand(
+            spec, "fewer than two cards are wide enough for it", "Ask for more cards, or wider."
+        )
     gap = float(np.diff(places).min())
     if gap < 2.0 * spec.card_thickness:
         raise _no_stand(
@@ -177,17 +180,25 @@ def _frees(side: Array, way: Array) -> bool:
     return bool(np.all(share > STEEP) or np.all(share < -STEEP))
 
 
-def _comb_places(bench: _Bench, spec: GaugeSpec) -> tuple[float, float]:
+def _wide_enough(bench: _Bench, spec: GaugeSpec) -> _Bench:
+    """The bench with as many cards, the widest, as two combs can hold together."""
+    cards = bench.cards
+    while _common(bench)[1] - _common(bench)[0] < LEAST_WIDTH:
+        widths = [float(np.ptp(bench.flat(card.section)[0])) for card in cards]
+        narrowest = int(np.argmin(widths))
+        cards = (*cards[:narrowest], *cards[narrowest + 1 :])
+        bench = _bench(cards, spec)
+    return bench
+
+
+def _common(bench: _Bench) -> tuple[float, float]:
+    """What all cards reach over along the bench."""
     spans = [bench.flat(card.section)[0] for card in bench.cards]
-    ranges = np.array([(span.min(), span.max()) for span in spans])
-    low, high = float(ranges[:, 0].max()), float(ranges[:, 1].min())
-    if high - low < LEAST_WIDTH:
-        raise _no_stand(
-            spec,
-            f"its cards have only {max(high - low, 0.0):.0f} mm of width in common, too little for "
-            "two combs",
-            "Leave out the shortest cards, or turn the planes.",
-        )
+    return max(float(span.min()) for span in spans), min(float(span.max()) for span in spans)
+
+
+def _comb_places(bench: _Bench) -> tuple[float, float]:
+    low, high = _common(bench)
     first, last = (low + share * (high - low) for share in COMBS)
     return first, last
 

@@ -51,6 +51,7 @@ def _set(chosen: GaugeSet) -> dict[str, Any]:
         "error_mm": chosen.error,
         "error_at_mm": chosen.error_at.tolist(),
         "law": chosen.law,
+        "runs_mm": chosen.runs.tolist(),
     }
 
 

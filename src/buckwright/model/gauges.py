@@ -137,6 +137,8 @@ class GaugeSet(Fact):
     """(3,) where that is."""
     law: str
     """How the shape between cards is read, in words."""
+    runs: Points2 = Field(default_factory=lambda: np.zeros((0, 2)))
+    """(r, 2) mm along the normal: first and last card of each run that battens are laid over."""
 
 
 class StandBoard(Fact):
