@@ -133,6 +133,15 @@ def test_a_panel_may_end_at_a_line_of_the_skin_as_it_lies() -> None:
     assert coarse <= seam_points(front, "crown")
 
 
+def test_a_point_of_a_seam_on_a_line_stays_on_the_line() -> None:
+    skin = with_line()
+    (front, back), _ = cut_panels(halves(), skin, (across(),))
+    crown = {tuple(MESH[0][v]) for v in skin.regions[0].inner[0].vertices}
+    assert tuple(MIDDLE) in crown
+    for panel in (front, back):
+        assert tuple(MIDDLE) in seam_points(panel, "split")
+
+
 def test_a_named_seam_may_run_along_a_line() -> None:
     named = SeamSpec(name="top weld", region="wing", line="crown")
     (front, _), _ = cut_panels(halves("top weld"), with_line(), (named,))

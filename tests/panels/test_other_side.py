@@ -2,11 +2,13 @@ import numpy as np
 import pytest
 
 from buckwright.drawings import blank_sheets
+from buckwright.errors import JobError
 from buckwright.model.job import Job
 from buckwright.model.panels import Blank, EdgeSpec, Panels, PanelSpec, SheetStock
+from buckwright.model.skin import Skin
 from buckwright.panels import flatten_panel, make_panels
 from buckwright.panels.other_side import other_name
-from discs_on_paper import as_skin, wing
+from discs_on_paper import as_skin, ring_disc, wing
 
 SHEET = SheetStock(alloy="3003-H14", thickness=1.27)
 SPECS = (
@@ -123,6 +125,31 @@ def test_lines_and_planes_have_their_names_on_the_other_side() -> None:
     assert other_name("y = 12.5") == "y = -12.5"
     assert other_name("x = -60") == "x = -60"
     assert other_name("cleft line") == "cleft line"
+
+
+def barrel() -> Skin:
+    """A whole roof, the same on both sides."""
+    disc, triangles = ring_disc(10)
+    roof = np.column_stack([400.0 * disc, 300.0 - 120.0 * (disc**2).sum(axis=1)])
+    return as_skin((roof, triangles), "roof", side="whole")
+
+
+def test_a_panel_on_one_side_of_a_whole_region_may_be_made_for_both() -> None:
+    spec = PanelSpec(name="quarter", region="roof", below=(("y", 0.0),), both_sides=True)
+    made = make_panels((spec,), barrel(), SHEET)
+    assert [panel.name for panel in made.panels] == ["quarter left", "quarter right"]
+    assert made.findings == ()
+    left, right = made.panels
+    assert np.abs(left.vertices * [1.0, -1.0, 1.0] - right.vertices).max() <= 1e-9
+    other = spec.model_copy(update={"below": (), "above": (("y", 0.0),)})
+    made = make_panels((other,), barrel(), SHEET)
+    assert [panel.side for panel in made.panels] == ["right", "left"]
+
+
+def test_a_panel_across_the_centre_plane_cannot_be_made_for_both_sides() -> None:
+    spec = PanelSpec(name="lid", region="roof", both_sides=True)
+    with pytest.raises(JobError, match="lies across the centre plane"):
+        make_panels((spec,), barrel(), SHEET)
 
 
 def test_words_about_an_edge_name_the_edge_of_that_side(made: Panels) -> None:

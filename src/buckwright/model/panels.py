@@ -134,6 +134,9 @@ class PanelSpec(Fact):
     """Names of seams, or of lines of the region, that the panel does not go across."""
     at: tuple[float, float, float] | None = None
     """A point on the panel: tells which of the pieces between the seams it is."""
+    both_sides: bool = False
+    """Whether a panel on one side of a whole region is made for the other side too, mirrored.
+    Panels of a left region always are."""
     edges: tuple[EdgeSpec, ...] = ()
     aim: Aim = "least-work"
     grain: Grain = "any"

@@ -22,6 +22,8 @@ Index = NDArray[np.int64]
 
 _REACH = 40.0
 """mm within which the end of a seam is carried on to the region's edge or an earlier seam."""
+_BESIDE = 0.4
+"""Part of an edge within which a point of a seam lies on a line that the seam crosses there."""
 _APART = 3.0
 """Edges between two points of a seam, at least: a finer polyline is thinned to this."""
 _NEAR = 0.3
@@ -128,19 +130,22 @@ def _stops(
     """
     moved, triangles = mesh[0].copy(), mesh[1]
     edges, _ = edges_of(triangles)
-    step = _APART * float(np.median(np.linalg.norm(np.diff(moved[edges], axis=1)[:, 0], axis=1)))
+    side = float(np.median(np.linalg.norm(np.diff(moved[edges], axis=1)[:, 0], axis=1)))
     ends: list[int | None] = [None, None]
     if not seam.closed:
-        ends = [_end_on_edge(points[k], moved, kept) for k in (0, -1)]
+        ends = [_on_kept_edge(points[k], moved, kept, _REACH) for k in (0, -1)]
     first, last = ([] if end is None else [moved[end]] for end in ends)
-    inner = _thinned(points, step, [*first, *last])
+    inner = _thinned(points, _APART * side, [*first, *last])
     free = np.setdiff1d(np.arange(len(moved)), kept)
     chain = [] if ends[0] is None else [ends[0]]
     for point in inner:
+        held = _on_kept_edge(point, moved, kept, _BESIDE * side)
         vertex = int(free[np.argmin(np.linalg.norm(moved[free] - point, axis=1))])
-        if vertex not in chain:
+        if held is None and vertex not in chain:
             _move(moved, triangles, vertex, point)
-            chain.append(vertex)
+        chosen = vertex if held is None else held
+        if chosen not in chain:
+            chain.append(chosen)
     if ends[1] is not None and ends[1] not in chain:
         chain.append(ends[1])
     if seam.closed:
@@ -148,14 +153,14 @@ def _stops(
     return chain, moved, (ends[0] is not None, ends[1] is not None)
 
 
-def _end_on_edge(point: Array, moved: Array, kept: Index) -> int | None:
-    """The vertex of the nearest kept edge, moved along it to face the point; None if it is far."""
+def _on_kept_edge(point: Array, moved: Array, kept: Index, reach: float) -> int | None:
+    """The vertex of the nearest kept edge, moved along it to face the point; None beyond reach."""
     start, side = moved[kept[:, 0]], moved[kept[:, 1]] - moved[kept[:, 0]]
     part = np.einsum("kd,kd->k", point - start, side) / np.einsum("kd,kd->k", side, side)
     foot = start + np.clip(part, 0.0, 1.0)[:, None] * side
     gap = np.linalg.norm(foot - point, axis=1)
     nearest = int(np.argmin(gap))
-    if gap[nearest] > _REACH:
+    if gap[nearest] > reach:
         return None
     vertex = int(kept[nearest, int(part[nearest] > 0.5)])
     # A corner, or a vertex where lines meet, stays.

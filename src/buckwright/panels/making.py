@@ -32,22 +32,22 @@ def make_panels(
     """The panels that the specs ask for, in order, each with its blank for its aim.
 
     Neighbours share exactly the vertices of their seam. A region that exists left and right is
-    cut on the left, and each of its panels is followed by its mirror image for the right; their
-    names end in `left` and `right`. `seams` are those drawn on the skin that specs may name;
-    `offcuts` are sheet in the rack, cut before new sheets are.
-    Raises JobError as `flatten_panel` and for a panel that the skin does not give.
+    cut on the left, and each of its panels is followed by its mirror image for the right, as is
+    one of a whole region that asks for it; their names end in `left` and `right`. `seams` are
+    those drawn on the skin that specs may name; `offcuts` are sheet in the rack, cut before new
+    sheets are. Raises JobError as `flatten_panel` and for a panel that the skin does not give.
     """
     cut, findings = cut_panels(specs, skin, seams)
     pairs: list[tuple[Panel, Blank]] = []
     rims: list[NDArray[np.int64]] = []
     for spec, found in zip(specs, cut, strict=True):
-        panel = for_side(found)
+        panel = for_side(found, spec)
         blank = make_panel(panel, spec, sheet)
         pairs.append((panel, blank))
         rims.append(outer_loop(blank.flat, panel.triangles)[0])
-        if panel.side == "left":
-            right = mirrored_panel(panel)
-            pairs.append((right, mirrored_blank(blank, panel, right)))
+        if panel.side != "whole":
+            other = mirrored_panel(panel)
+            pairs.append((other, mirrored_blank(blank, panel, other)))
             rims.append(rims[-1][::-1])
     panels = tuple(panel for panel, _ in pairs)
     return Panels(

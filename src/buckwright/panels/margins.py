@@ -47,9 +47,10 @@ def uneven_opening(net: Array, margins: Sequence[Margin]) -> Array | None:
 
 
 def beside(margin: Margin, distance: float) -> Array:
-    """The run moved to its right by a distance, point by point (k, 2)."""
+    """The run moved to its right by a distance, point by point; round a whole ring it closes."""
     outward, _ = _normals(margin)
-    return np.asarray(margin.points + distance * outward)
+    moved = margin.points + distance * outward
+    return np.vstack([moved, moved[:1]]) if margin.closed else np.asarray(moved)
 
 
 def _metal(margins: Sequence[Margin]) -> list[shapely.Geometry]:

@@ -1,4 +1,4 @@
-"""The right side's panels and blanks as mirror images of the left's, with names of their own."""
+"""The other side's panels and blanks as mirror images, with names of their own."""
 
 import re
 from typing import Any
@@ -6,7 +6,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.model.panels import Blank, MapArea, Panel, PanelEdge
+from buckwright.errors import JobError
+from buckwright.model.panels import Blank, MapArea, Panel, PanelEdge, PanelSpec
 from buckwright.panels.marks import centre_lines, datum_marks
 
 __all__ = ["for_side", "mirrored_blank", "mirrored_panel"]
@@ -16,44 +17,64 @@ Index = NDArray[np.int64]
 
 _ACROSS = np.array([1.0, -1.0, 1.0])
 _OVER = np.array([1.0, -1.0])
+_ON_CENTRE = 1.0
+"""mm off the centre plane that still count as on it."""
 
 
-def for_side(panel: Panel) -> Panel:
-    """The panel of a left region, its side at the end of its name; others as they are."""
+def for_side(panel: Panel, spec: PanelSpec) -> Panel:
+    """The panel with its side at the end of its name, if it is to be made for both sides.
+
+    Raises JobError for a panel that is wanted on both sides and lies across the centre plane.
+    """
+    if panel.side == "whole" and spec.both_sides:
+        y = panel.vertices[:, 1]
+        if y.min() < -_ON_CENTRE and y.max() > _ON_CENTRE:
+            raise JobError(
+                f"'{panel.name}' is to be made for both sides, but it lies across the centre "
+                "plane.",
+                "End it at the centre line, or take it for one piece.",
+            )
+        panel = panel.model_copy(update={"side": "left" if y.mean() < 0.0 else "right"})
+    return _named(panel)
+
+
+def _named(panel: Panel) -> Panel:
     if panel.side == "whole":
         return panel
     return panel.model_copy(update={"name": f"{panel.spec or panel.name} {panel.side}"})
 
 
 def mirrored_panel(panel: Panel) -> Panel:
-    """The right panel of a left one, mirrored in the centre plane, outside still outside."""
-    right = panel.model_copy(
-        update={
-            "side": "right",
-            "vertices": _frozen(panel.vertices * _ACROSS),
-            "triangles": _frozen(panel.triangles[:, ::-1]),
-            "edges": tuple(_turned(edge) for edge in panel.edges[::-1]),
-            "lines": tuple(
-                line.model_copy(update={"name": other_name(line.name)}) for line in panel.lines
-            ),
-        }
+    """The panel for the other side, mirrored in the centre plane, outside still outside."""
+    return _named(
+        panel.model_copy(
+            update={
+                "side": "left" if panel.side == "right" else "right",
+                "vertices": _frozen(panel.vertices * _ACROSS),
+                "triangles": _frozen(panel.triangles[:, ::-1]),
+                "edges": tuple(_turned(edge) for edge in panel.edges[::-1]),
+                "lines": tuple(
+                    line.model_copy(update={"name": other_name(line.name)}) for line in panel.lines
+                ),
+            }
+        )
     )
-    return for_side(right)
 
 
 def other_name(name: str) -> str:
-    """The name of a line, seam or plane on the right: `belt right`, `y = 700`."""
+    """The name of a line, seam or plane on the other side: `belt right`, `y = 700`."""
     plane = re.fullmatch(r"y = (-?)(.+)", name)
     if plane is not None:
         sign = "" if plane[1] or float(plane[2]) == 0.0 else "-"
         return f"y = {sign}{plane[2]}"
-    return " ".join("right" if word == "left" else word for word in name.split(" "))
+    swapped = {"left": "right", "right": "left"}
+    return " ".join(swapped.get(word, word) for word in name.split(" "))
 
 
-def mirrored_blank(blank: Blank, left: Panel, right: Panel) -> Blank:
-    """The right panel's blank: the left's turned over, outside up again, every number the same.
+def mirrored_blank(blank: Blank, panel: Panel, other: Panel) -> Blank:
+    """The other panel's blank: the panel's turned over, outside up again, every number the same.
 
-    Marks are made anew for the right; match marks and the grid are the whole set's business.
+    Marks are made anew for that side; match marks and the grid are the whole set's business.
     """
     top = float(blank.flat[:, 1].max())
 
@@ -69,7 +90,7 @@ def mirrored_blank(blank: Blank, left: Panel, right: Panel) -> Blank:
     flat = over(blank.flat)
     return blank.model_copy(
         update={
-            "panel": right.name,
+            "panel": other.name,
             "flat": flat,
             "outline": ring(blank.outline),
             "net_outline": ring(blank.net_outline),
@@ -99,17 +120,17 @@ def mirrored_blank(blank: Blank, left: Panel, right: Panel) -> Blank:
                 )
                 for notch in blank.notches
             ),
-            "marks": datum_marks(right, flat),
-            "centre_line": centre_lines(right, flat),
+            "marks": datum_marks(other, flat),
+            "centre_line": centre_lines(other, flat),
             "work": tuple(
                 step.model_copy(update={"words": _words(step.words, blank)}) for step in blank.work
             ),
             "findings": tuple(
                 finding.model_copy(
                     update={
-                        "where": right.name,
-                        "message": finding.message.replace(left.name, right.name),
-                        "remedy": finding.remedy.replace(left.name, right.name),
+                        "where": other.name,
+                        "message": finding.message.replace(panel.name, other.name),
+                        "remedy": finding.remedy.replace(panel.name, other.name),
                     }
                 )
                 for finding in blank.findings

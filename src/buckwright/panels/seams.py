@@ -21,6 +21,10 @@ __all__ = ["cut_panels", "find_region"]
 Index = NDArray[np.int64]
 Mask = NDArray[np.bool_]
 
+_SAME_SKIN = 3.0
+"""mm between the two sides of a body that are mirror images to the eye."""
+_BESIDE = 0.2
+"""mm beside a foot, below which a place lies over it."""
 _NONE: Index = np.zeros((0, 2), dtype=np.int64)
 
 
@@ -42,8 +46,11 @@ def cut_panels(
     panels = []
     for spec in specs:
         inside = _inside(spec, cut[spec.region])
+        panel = _panel(spec, cut[spec.region], regions[spec.region], inside)
         taken[spec.region] += inside
-        panels.append(_panel(spec, cut[spec.region], regions[spec.region], inside))
+        if spec.both_sides and panel.side == "whole":
+            taken[spec.region] += _under_the_other(panel, cut[spec.region])
+        panels.append(panel)
     findings = [finding for region in cut.values() for finding in region.findings]
     return tuple(panels), (*findings, *_cover(cut, taken))
 
@@ -135,6 +142,18 @@ def _panel(spec: PanelSpec, cut: CutRegion, region: SkinRegion, inside: Mask) ->
         edges=rim_edges(triangles, mine, first=[*outer, *spec.seams, *planes], outer=outer),
         lines=lines_on(triangles, {name: mine[name] for name in cut.inner}),
     )
+
+
+def _under_the_other(panel: Panel, region: CutRegion) -> Mask:
+    """Triangles of the region whose middles lie on the panel's mirror image."""
+    middles = region.vertices[region.triangles].mean(axis=1) * np.array([1.0, -1.0, 1.0])
+    locator = MeshLocator(panel.vertices, panel.triangles)
+    gap, foot, triangle, weights = locator.closest(middles)
+    upright = locator.normal_at(triangle, weights)
+    off = middles - foot
+    # Beside the panel's edge the foot does not lie under the place.
+    beside = off - np.einsum("kd,kd->k", off, upright)[:, None] * upright
+    return np.asarray((np.abs(gap) < _SAME_SKIN) & (np.linalg.norm(beside, axis=1) < _BESIDE))
 
 
 def _cover(cut: dict[str, CutRegion], taken: dict[str, Index]) -> list[Finding]:
