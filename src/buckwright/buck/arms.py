@@ -168,10 +168,12 @@ def arms_to(
     arms: Sequence[Arm],
     spec: BuckSpec,
     is_free: Callable[[Reach, Sequence[FrameMember]], bool],
+    comes_out: Callable[[Arm], bool],
 ) -> Arm | None:
     """The arm from which most of the targets are reached, cut to length; None if none reaches one.
 
-    Of arms that do as well the one with the shortest tube and posts is taken.
+    Arms that come out of the body with the frame go before others; of arms that do as well the
+    one with the shortest tube and posts is taken.
     """
     footing = Footing.of([arm.tube for arm in arms], spec.frame_section)
     ways: list[list[list[Reach]]] = [[] for _ in arms]
@@ -187,15 +189,16 @@ def arms_to(
         for number, mine in enumerate(ways)
         if mine
     ]
-    best, price = None, (0, 0.0)
+    best, price = None, (True, 0, 0.0)
     for count, _, number in sorted(judged)[:LOOKED_AT]:
-        if best is not None and count > price[0]:
+        if best is not None and not price[0] and count > price[1]:
             break
         held = _held(arms[number], ways[number], is_free)
         if not held:
             continue
         cut = _cut(replace(arms[number], reaches=tuple(held)))
-        here = (-len(held), cut.tube.cut_length + sum(reach.length for reach in held))
+        stuck = not comes_out(cut)
+        here = (stuck, -len(held), cut.tube.cut_length + sum(reach.length for reach in held))
         if best is None or here < price:
             best, price = cut, here
     return best

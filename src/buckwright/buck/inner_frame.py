@@ -36,7 +36,7 @@ from buckwright.buck.posts import (
 from buckwright.buck.rods import Rod
 from buckwright.buck.seating import bolted_out, rails_clear, stretches_of_trunks
 from buckwright.buck.standing import Stand, feet_of, numbered, stand_frame, tipping_slope
-from buckwright.buck.way_out import find_way_out
+from buckwright.buck.way_out import comes_down, find_way_out
 from buckwright.buck.weight import centre_of_gravity
 from buckwright.errors import JobError
 from buckwright.model.buck import BuckSpec, FrameMember, Post, Tack, Wire
@@ -264,6 +264,11 @@ def _posted(
     footing = Footing.of(members, stock.side)
     choices = [ways for t in targets if (ways := reaches_to(t, spec, footing))]
     reaches = spread(choices, is_free, apart=spec.rod_diameter)
+    metal = site.obstacles.of_kinds("metal")
+
+    def comes_out(arm: Arm) -> bool:
+        return comes_down(arm.members, metal, section=stock.side)
+
     arms = possible_arms(box, stock, site.obstacles, under=site.under)
     bolted: list[Arm] | None = None if spec.frame_people == "bolt out" and site.people else []
     for region in dict.fromkeys((t.rod.path.region, t.rod.path.side) for t in targets):
@@ -272,12 +277,12 @@ def _posted(
             held = [reach for reach in reaches if reach.target in mine]
             far = SPACING if len(held) < HELD else LOOSE
             open_ = [target for target in mine if _stands_off(target, held) >= far]
-            arm = arms_to(open_, arms, spec, is_free)
+            arm = arms_to(open_, arms, spec, is_free, comes_out)
             if arm is None and open_:
                 if bolted is None:
                     empty = site.emptied().obstacles
                     bolted = possible_arms(box, stock, empty, under=site.under)
-                arm = arms_to(open_, bolted, spec, is_free_in_empty)
+                arm = arms_to(open_, bolted, spec, is_free_in_empty, comes_out)
                 arm = arm and arm.bolted()
             if arm is None:
                 break

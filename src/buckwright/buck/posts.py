@@ -76,15 +76,20 @@ class Reach:
 def targets_of(rods: Sequence[Rod], tacks: Sequence[Tack], *, rod_diameter: float) -> list[Target]:
     """A target for each tack: on the inner rod, or at a butt on the one that goes through.
 
-    At a butt it lies two diameters aside, so that the post clears the other rod's end.
+    At a butt it lies two diameters aside, so that the post clears the other rod's end, and never
+    nearer than that to an end of its own rod.
     """
-    named = {rod.path.name: rod for rod in rods}
+    named, aside = {rod.path.name: rod for rod in rods}, BESIDE * rod_diameter
     found = []
     for tack in tacks:
         pair = [(named[name], at) for name, at in zip(tack.wires, tack.at, strict=True)]
         rod, along = max(pair, key=lambda p: (p[0].layer, _from_ends(*p)))
         if pair[0][0].layer == pair[1][0].layer:
-            along = _beside(rod, along, BESIDE * rod_diameter)
+            along = _beside(rod, along, aside)
+        elif not rod.path.closed:
+            along = float(
+                np.clip(along, min(aside, 0.5 * rod.length), max(rod.length - aside, 0.0))
+            )
         at = np.interp([along], rod.along, rod.at)
         found.append(
             Target(
@@ -98,7 +103,7 @@ def targets_of(rods: Sequence[Rod], tacks: Sequence[Tack], *, rod_diameter: floa
 
 
 def _beside(rod: Rod, along: float, aside: float) -> float:
-    return along + aside if along + aside < rod.length else along - aside
+    return along + aside if along + 2.0 * aside < rod.length else along - aside
 
 
 def _from_ends(rod: Rod, along: float) -> float:

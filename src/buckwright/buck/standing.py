@@ -27,6 +27,8 @@ ASIDE = (0.0, 60.0, -60.0, 120.0, -120.0)
 LONG_ARM = 600.0
 """mm from which an arm gets a leg of its own under its free end."""
 SHORTEST_LEG = 5.0
+CARRYING = 3
+"""Feet that carry a stiff frame on a floor that is not flat."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -131,13 +133,10 @@ def numbered(members: Sequence[FrameMember]) -> list[FrameMember]:
 
 
 def feet_of(spec: BuckSpec, legs: Sequence[FrameMember], mass: float) -> tuple[Foot, ...]:
-    """A foot under every leg. Each must bear an equal share of all less one, which hangs free.
-
-    That rule is the castor makers' (from memory).
-    """
+    """A foot under every leg. Each must bear a third of all: on an uneven floor three carry."""
     if not legs:
         return ()
-    load = mass / max(len(legs) - 1, 1)
+    load = mass / min(len(legs), CARRYING)
     kind = "castor" if spec.stand == "castors" else "foot"
     return tuple(
         Foot(name=f"{kind} {k}", leg=leg.name, at=leg.end, kind=kind, load=load)

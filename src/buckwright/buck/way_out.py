@@ -17,7 +17,7 @@ from buckwright.geometry.box_gaps import SquareBar, square_gaps_to_boxes
 from buckwright.model.buck import FrameMember
 from buckwright.model.frame import WayOut
 
-__all__ = ["find_way_out", "swept_gaps"]
+__all__ = ["comes_down", "find_way_out", "swept_gaps"]
 
 Array = NDArray[np.float64]
 
@@ -73,6 +73,12 @@ def find_way_out(
             pieces=_bay_by_bay(members, box, standing, section, rod_radius),
         )
     return WayOut(free=True, way=words, direction=np.array(way), least_gap=gap, wires_to_cut=in_way)
+
+
+def comes_down(members: Sequence[FrameMember], metal: Obstacles, *, section: float) -> bool:
+    """Whether members come straight down past the metal."""
+    gaps = swept_gaps([member_bar(m, section) for m in members], np.array(WAYS[0][1]), metal)
+    return float(gaps.min(initial=NEAR)) >= LEAST_GAP
 
 
 def _pull(

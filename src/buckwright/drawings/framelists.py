@@ -20,6 +20,8 @@ __all__ = ["cut_list_sheet", "member_numbers", "mitre_sheet", "post_sheet", "sta
 Array = NDArray[np.float64]
 Rows = Sequence[tuple[str, ...]]
 
+ROWS_MOST = 60
+"""Rows of a list before it goes on beside itself."""
 MITRE_REACH = 4.0
 """Tube widths of a member that are drawn beside its saw cut."""
 
@@ -203,7 +205,7 @@ def _stand_words(buck: Buck, frame: InnerFrame) -> list[str]:
         height = "the ground is right" if not frame.raised else f"raised {frame.raised:.0f} mm"
         said.append(
             f"Sill {frame.sill_height:.0f} mm over the floor, {height}; it falls over on a slope "
-            f"of {frame.tips_at_deg:.0f} degrees. Loads allow for one foot that hangs free."
+            f"of {frame.tips_at_deg:.0f} degrees. Loads are for an uneven floor, on which three feet carry all."
         )
     if buck.centre_of_gravity is not None:
         x, y, z = buck.centre_of_gravity
@@ -236,7 +238,7 @@ def _blocks(heading: str, blocks: tuple[Rows, ...]) -> tuple[Label, ...]:
     top = -40.0
     for rows in blocks:
         if len(rows) > 1:
-            block = list_columns((0.0, top), rows, FIGURE)
+            block = list_columns((0.0, top), rows, FIGURE, most=ROWS_MOST)
             labels += block
             top = min(label.at[1] for label in block) - 2.0 * LINE_PITCH * FIGURE
     return tuple(labels)

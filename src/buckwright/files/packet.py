@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Literal
 
 from buckwright.files.dxf import dxf_text
+from buckwright.files.frame_tables import frame_csv, posts_csv
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
 from buckwright.files.panel_tables import edges_csv, metals_csv, work_csv
@@ -62,6 +63,9 @@ def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], st
     if buck is not None:
         yield "cut-list", lambda: cut_list_csv(buck)
         yield "wires", lambda: wires_csv(buck)
+        if buck.members:
+            yield "frame", lambda: frame_csv(buck)
+            yield "posts", lambda: posts_csv(buck)
     if lines is not None:
         yield "offsets", lambda: offsets_csv(lines.network)
     if panels is not None:

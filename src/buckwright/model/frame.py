@@ -47,7 +47,7 @@ class Foot(Fact):
     """(3,) middle of the leg's lower end, vehicle axes."""
     kind: Literal["foot", "castor"]
     load: float
-    """kg that it must carry: on an uneven floor one foot of all hangs free."""
+    """kg that it must carry: on an uneven floor three feet carry all."""
 
 
 class Lift(Fact):
