@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 
 from buckwright.geometry.cut_mesh import cut_mesh, divided_edges, kept_part
 from buckwright.geometry.mesh import edges_of, triangle_areas, triangle_normals
-from buckwright.geometry.mesh_faults import mesh_form
-from discs_on_paper import cap, cylinder
+from buckwright.geometry.mesh_faults import mesh_form, thin_triangles
+from discs_on_paper import cap, cylinder, grid
 
 VERTICES, TRIANGLES = cap(9, np.radians(35.0), 400.0)
 EDGE = 27.0
@@ -112,3 +112,20 @@ def test_edges_that_nothing_crosses_stay_as_they_are() -> None:
     edges = np.array([[0, 1], [1, 2]])
     assert np.array_equal(divided_edges(edges, np.zeros((0, 2), dtype=np.int64), 9), edges)
     assert divided_edges(edges, np.array([[1, 2]]), 9).tolist() == [[0, 1], [1, 9], [9, 2]]
+
+
+def test_a_wall_that_wanders_across_the_plane_by_rounding_leaves_no_sliver() -> None:
+    side = np.linspace(-100.0, 100.0, 21)
+    vertices, triangles = grid(
+        lambda u, v: np.column_stack([u, v, 0.002 * u * u]), np.linspace(0.0, 300.0, 16), side
+    )
+    middle = np.flatnonzero(np.abs(vertices[:, 1]) < 1e-9)
+    vertices[middle, 1] += np.where(np.arange(len(middle)) % 2, 2e-5, -3e-5)
+    walls = np.column_stack([middle[:-1], middle[1:]])
+    cut = cut_mesh(
+        vertices, triangles, origin=np.zeros(3), normal=np.array([0.0, 1.0, 0.0]), walls=walls
+    )
+    assert not len(thin_triangles(cut.vertices, cut.triangles))
+    assert len(cut.triangles) == len(triangles)
+    assert cut.on_plane[middle].all()
+    assert cut.vertices[middle, 1] == pytest.approx(0.0, abs=1e-12)

@@ -15,6 +15,8 @@ Mask = NDArray[np.bool_]
 
 _SNAP = 0.25
 """A vertex nearer to the cut than this part of an edge is drawn onto it: no slivers are left."""
+_ROUNDING = 1e-6
+"""A vertex nearer to the plane than this part of the whole size is meant to lie on it."""
 _NONE: Index = np.zeros((0, 2), dtype=np.int64)
 
 
@@ -46,6 +48,7 @@ def cut_mesh(
     """
     unit = np.asarray(normal, dtype=np.float64) / np.linalg.norm(normal)
     edges, of_triangle = edges_of(triangles)
+    vertices = _laid_on(vertices, origin, unit)
     moved, on_plane = _drawn(vertices, edges, of_triangle, (vertices - origin) @ unit, walls)
     height = (moved - origin) @ unit
     height[on_plane] = 0.0
@@ -79,6 +82,17 @@ def kept_part(vertices: Array, triangles: Index) -> tuple[Array, Index, Index]:
     """Vertices in use, triangles that count them anew, and (n,) which vertex each one was."""
     used, renamed = np.unique(triangles, return_inverse=True)
     return vertices[used], renamed.reshape(-1, 3).astype(np.int64), used.astype(np.int64)
+
+
+def _laid_on(vertices: Array, origin: Array, unit: Array) -> Array:
+    """The vertices, those that miss the plane by rounding laid on it, walls or not.
+
+    A line of the skin along the plane wanders across it by a millionth: cut there, its triangles
+    would leave slivers without area.
+    """
+    height = (vertices - origin) @ unit
+    near = np.abs(height) <= _ROUNDING * float(np.ptp(vertices, axis=0).max())
+    return np.asarray(vertices - np.where(near, height, 0.0)[:, None] * unit)
 
 
 def _drawn(
