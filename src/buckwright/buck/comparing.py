@@ -71,6 +71,9 @@ def change_of(stands: BuiltWire, wire: Wire, *, tolerance: float) -> WireChange:
         verdict = "right" if ends_right else "trim"
     else:
         verdict = "move" if bent_most <= tolerance else "bend again"
+    if min(trim) < -max(tolerance, 0.5 * wire.diameter):
+        # A weld bead fills half a diameter; beyond that there is rod missing.
+        verdict = "bend again"
     return WireChange(
         wire=wire.name,
         verdict=verdict,
@@ -127,7 +130,7 @@ def way_in_words(way: Array) -> str:
     size = float(np.linalg.norm(way))
     order = sorted(range(3), key=lambda k: -abs(float(way[k])))
     told = [k for k in order if abs(float(way[k])) >= SMALL * size]
-    return " and ".join(f"{abs(float(way[k])):.1f} mm {WAYS[k][way[k] > 0.0]}" for k in told)
+    return " and ".join(f"{abs(float(way[k])):.1f} mm {WAYS[k][int(way[k] > 0.0)]}" for k in told)
 
 
 def _left_after_moving(points: Array, wanted: _Run) -> float:
@@ -177,6 +180,8 @@ def _words(
             "make it anew."
         )
     where = "; ".join(stretch.words for stretch in stretches)
+    if verdict == "bend again" and most <= tolerance:
+        return f"It is bent right.{ending} Weld a piece on, or make it anew."
     return {
         "right": f"It is right within {max(most, 0.1):.1f} mm: leave it.",
         "trim": f"It is bent right, within {max(most, 0.1):.1f} mm.",

@@ -88,6 +88,8 @@ def _moved_in(spec: BuckSpec, paths: Sequence[Path], plan: LayerPlan) -> list[Fi
             "metal.",
         )
         for (name, least, layer), others in moved.items()
+        # One that stands keeps its layer though nothing new asks for it.
+        if others
     ]
 
 
