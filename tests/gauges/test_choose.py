@@ -52,7 +52,7 @@ def test_the_set_says_what_it_keeps_and_how_it_is_read() -> None:
 
 
 def test_a_tighter_tolerance_takes_more_cards() -> None:
-    counts = [len(chosen(tolerance).sets[0].at) for tolerance in (20.0, 1.0, 0.1)]
+    counts = [len(chosen(tolerance).sets[0].at) for tolerance in (20.0, 1.0, 0.3)]
     assert counts[0] < counts[1] < counts[2]
 
 

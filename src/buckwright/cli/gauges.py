@@ -132,7 +132,9 @@ def _plane(text: str, number: int) -> CardPlane:
 
 def _lines(name: str, made: Gauges) -> list[str]:
     left = [card for card in made.gauges if card.hand == "left"]
-    lines = [f"{name}: {len(left)} cards, and {len(left)} for the other side"]
+    lines = [
+        f"{name}: {len(left)} card{'s' if len(left) > 1 else ''}, and as many for the other side"
+    ]
     lines += [
         f"  {chosen.face}: battens over them leave the skin by {chosen.error:.2f} mm at most "
         f"({chosen.tolerance:g} mm allowed)"

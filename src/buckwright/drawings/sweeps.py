@@ -59,8 +59,8 @@ def sweep_words(sweep: Sweep) -> str:
 
 def _readable(chosen: SweepSet) -> bool:
     signs = triangle_areas(chosen.chart, chosen.triangles)
-    turned = np.abs(signs[signs * signs.sum() < 0.0]).sum()
-    return bool(turned <= FOLDED * np.abs(signs).sum())
+    up, over = signs[signs > 0.0].sum(), -signs[signs < 0.0].sum()
+    return bool(min(up, over) <= FOLDED * (up + over))
 
 
 def _cut_sheet(job: Job, chosen: SweepSet, name: str) -> Sheet:

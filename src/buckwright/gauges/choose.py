@@ -28,6 +28,10 @@ PLACES = 80
 STEPS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 """mm: places are multiples of one of these."""
 PARTS, PROOF_PARTS = 101, 151
+FINEST, WORTH = 1.0, 0.1
+"""mm: places need not be closer; no tolerance below this is worth closer places."""
+MANY = 40
+"""Cards of a run beyond which nobody looks whether one could be spared."""
 JUMP = 6.0
 """Steps by which an end of the section may move from place to place, and battens follow it."""
 BETWEEN, MESH_TRUE = 0.01, 0.02
@@ -55,6 +59,8 @@ class Chosen:
 
 Row = list[Section]
 """One piece of the section at successive places."""
+Part = tuple[Array, float, Array]
+"""Places of the cards of a run, its greatest error, and where that is."""
 Band = list[tuple[float, list[Profile]]]
 """Successive places, each with the pieces of its section."""
 
@@ -80,12 +86,31 @@ def choose_planes(
     bands = _bands(face, normal, places, least_square_deg)
     if not bands:
         raise _no_card(float(np.ptp(vertices, axis=0).max()))
-    parts = [_choose_band(face, normal, band, tolerance, step) for band in bands]
+    parts = [
+        part
+        for band in bands
+        for part in _choose_run(face, normal, band, (tolerance, step, least_square_deg))
+    ]
     at = np.unique(np.concatenate([found for found, _, _ in parts]))
     _, error, place = max(parts, key=lambda part: part[1])
     left_out = (float(at[0]) - low, high - float(at[-1]))
-    runs = np.array([(band[0][0], band[-1][0]) for band in bands])
+    runs = np.array([found[[0, -1]] for found, _, _ in parts])
     return Chosen(at, runs, error, place, error <= tolerance, left_out)
+
+
+def _choose_run(
+    face: Face, normal: Array, band: Band, asked: tuple[float, float, float]
+) -> list[Part]:
+    """Cards for a run; where all its places are not enough, for its finer runs."""
+    tolerance, step, least_square_deg = asked
+    part = _choose_band(face, normal, band, tolerance, step)
+    if part[1] <= tolerance or step <= FINEST or tolerance < WORTH:
+        return [part]
+    finer = STEPS[max(STEPS.index(step) - 2, 0)]
+    first, last = (round(place / finer) for place in (band[0][0], band[-1][0]))
+    places = finer * np.arange(first, last + 1, dtype=np.float64)
+    bands = _bands(face, normal, places, least_square_deg)
+    return [_choose_band(face, normal, fine, tolerance, finer) for fine in bands]
 
 
 def _no_card(size: float) -> JobError:
@@ -174,7 +199,7 @@ def _choose_band(
     band: Band,
     tolerance: float,
     step: float,
-) -> tuple[Array, float, Array]:
+) -> Part:
     """Places of the cards, greatest error measured on the skin, and where."""
     places = np.array([place for place, _ in band])
     if len(places) == 1:
@@ -182,13 +207,13 @@ def _choose_band(
     rows = _rows(band, PARTS)
     fine = _rows(band, PROOF_PARTS)
     target = tolerance
-    tried: tuple[Array, float, Array] | None = None
+    tried: Part | None = None
     for _ in range(ROUNDS):
         chosen = _pruned(rows, _greedy(rows, target), target)
         error, place = _proof(face, fine, chosen, step)
         if tried is None or error < tried[1]:
             tried = (places[chosen], error, place)
-        if error <= tolerance or len(chosen) == len(places):
+        if error <= tolerance or len(chosen) == len(places) or tolerance < 2.0 * MESH_TRUE:
             break
         target *= 0.95 * tolerance / error
     assert tried is not None
@@ -226,7 +251,7 @@ def _greedy(rows: list[Row], target: float) -> list[int]:
 
 def _pruned(rows: list[Row], chosen: list[int], target: float) -> list[int]:
     """Without the cards that are not needed, those tried first whose loss costs least."""
-    while 2 < len(chosen) < len(rows[0]):
+    while 2 < len(chosen) < min(len(rows[0]), MANY):
         fewer = [[*chosen[:k], *chosen[k + 1 :]] for k in range(1, len(chosen) - 1)]
         costs = [float(_errors(rows, some).max()) for some in fewer]
         least = int(np.argmin(costs))

@@ -68,7 +68,7 @@ def left_out_findings(stand: Stand, family: Sequence[str]) -> list[Finding]:
         Finding(
             code="cards-not-in-stand",
             where=stand.name,
-            message=f"Too narrow for its two combs: {', '.join(left)}.",
+            message=f"Too narrow for the combs, or too close to the next card: {', '.join(left)}.",
             remedy="Hold those by hand.",
         )
     ]

@@ -16,6 +16,7 @@ from buckwright.errors import JobError
 from buckwright.gauges.cards import ACROSS, other_side
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.mesh import section_mesh
+from buckwright.geometry.polyline import polyline_length
 from buckwright.model.gauges import Gauge, GaugeSpec, Stand, StandBoard
 
 __all__ = ["mirrored_stand", "put_on_feet"]
@@ -34,6 +35,8 @@ STEP = 5.0
 """mm between points of a comb's upper edge."""
 LEAST_WIDTH = 80.0
 """mm that all cards must have in common."""
+SAME_PLANE, CLOSEST = 0.1, 3.0
+"""mm; thicknesses from card to card that leave a comb enough wood."""
 STEEP = 0.05
 """A profile may run no steeper than this (run over length), or the metal is caught."""
 WAYS = 72
@@ -74,11 +77,11 @@ def put_on_feet(
     """The left cards with feet and slots in place of their backs, and the combs.
 
     The cards lie in parallel planes, one in each; `curved` is the face of the metal that they
-    touch. The narrowest are left out as long as the rest have too little width in common for two
-    combs. Raises JobError where there is no such stand: too few cards, two in one plane, or metal
-    that could not be lifted out.
+    touch. Of two that are too close the narrower is left out, and the narrowest as long as the
+    rest have too little width in common for two combs. Raises JobError where there is no such
+    stand: too few cards, two in one plane, or metal that could not be lifted out.
     """
-    bench = _wide_enough(_bench(tuple(cards), spec), spec)
+    bench = _wide_enough(_bench(_apart(tuple(cards), spec), spec), spec)
     at = _comb_places(bench)
     tops = [_top(bench, curved, place) for place in at]
     feet = tuple(_on_feet(bench, card, spec, at, tops) for card in bench.cards)
@@ -113,14 +116,11 @@ def _bench(cards: tuple[Gauge, ...], spec: GaugeSpec) -> _Bench:
         raise _no_stand(
             spec, "fewer than two cards are wide enough for it", "Ask for more cards, or wider."
         )
-    gap = float(np.diff(places).min())
-    if gap < 2.0 * spec.card_thickness:
+    if np.diff(places).min() < SAME_PLANE:
         raise _no_stand(
             spec,
-            "two of its cards lie in one plane"
-            if gap < 0.1
-            else f"two cards are {gap:.1f} mm apart",
-            "Leave one out, or gauge the pieces of an interrupted panel one by one.",
+            "two of its cards lie in one plane",
+            "Gauge the pieces of an interrupted panel one by one.",
         )
     down = _down(cards, axes)
     if down is None:
@@ -178,6 +178,21 @@ def _frees(side: Array, way: Array) -> bool:
     run = side @ np.array([-way[1], way[0]])
     share = run / np.maximum(np.linalg.norm(side, axis=1), 1e-12)
     return bool(np.all(share > STEEP) or np.all(share < -STEEP))
+
+
+def _apart(cards: tuple[Gauge, ...], spec: GaugeSpec) -> tuple[Gauge, ...]:
+    """The cards, without the narrower of two that stand nearer than a comb can bear."""
+    if not cards:
+        return cards
+    normal = np.cross(cards[0].axes[0], cards[0].axes[1])
+    kept: list[Gauge] = []
+    for card in sorted(cards, key=lambda card: float(card.section[0] @ normal)):
+        gap = (card.section[0] - kept[-1].section[0]) @ normal if kept else np.inf
+        if not SAME_PLANE <= gap < CLOSEST * spec.card_thickness:
+            kept.append(card)
+        elif polyline_length(card.profile) > polyline_length(kept[-1].profile):
+            kept[-1] = card
+    return tuple(kept)
 
 
 def _wide_enough(bench: _Bench, spec: GaugeSpec) -> _Bench:

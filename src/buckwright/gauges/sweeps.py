@@ -119,7 +119,7 @@ def _sweep(name: str, sagitta: float, chord: float) -> Sweep:
     half = 0.5 * chord
     x = np.linspace(-half, half, int(np.ceil(chord / ARC_STEP)) + 1)
     straight = abs(sagitta) < 1e-9
-    radius = 0.0 if straight else float(radius_of(np.array(sagitta), chord))
+    radius = 0.0 if straight else round(float(radius_of(np.array(sagitta), chord)), 6)
     # Ends at y = 0; a hollow edge dips in the middle.
     bow = np.zeros_like(x) if straight else np.sqrt(radius**2 - x**2) - np.sqrt(radius**2 - half**2)
     edge = np.column_stack([x, -np.sign(sagitta) * bow])
