@@ -2,10 +2,12 @@
 
 steps    the steps in order, on facts
 work     working out a job file, keeping every answer at once
+seams    where a region's seams should go, searched on all cores
 packet   the bundle for the shop floor
 """
 
 from buckwright.flow.packet import issue_packet, issue_zip, make_packet, packet_zip
+from buckwright.flow.seams import accept_seams, study_seams
 from buckwright.flow.steps import (
     Bench,
     Progress,
@@ -21,6 +23,7 @@ __all__ = [
     "Bench",
     "Progress",
     "StoppedError",
+    "accept_seams",
     "findings_of",
     "issue_packet",
     "issue_zip",
@@ -30,5 +33,6 @@ __all__ = [
     "solve_file",
     "solve_steps",
     "solved_steps",
+    "study_seams",
     "workbench",
 ]

@@ -14,12 +14,31 @@ shape_map  areas of stretch, shrink and bend, in the trade's words
 bend       the tightest radius at each vertex
 verdict    whether the alloy takes it, and what to do if not
 doubts     findings: units, sheet size, overlaps
+paper      strips of paper that show where metal is missing or in excess; paper_side: both sides
 summary    a blank in numbers, for the command `blank`
+
+Where a region's seams should go, by search:
+seam_study   propose_seams: options at full fineness, which to take; accept: into the job
+seam_search  the best few ways to divide, divided further; seam_states: weighed
+seam_ways    along lines, straight over the skin; seam_parts: what they divide; seam_start
+seam_specs   what is found as seams and panels of the job; seam_words: why
 """
 
 from buckwright.panels.blank import flatten_panel
 from buckwright.panels.grid import panel_grid
 from buckwright.panels.making import make_panels
+from buckwright.panels.paper import paper_pattern
+from buckwright.panels.seam_search import Watch
+from buckwright.panels.seam_study import accept, propose_seams
 from buckwright.panels.summary import blank_summary
 
-__all__ = ["blank_summary", "flatten_panel", "make_panels", "panel_grid"]
+__all__ = [
+    "Watch",
+    "accept",
+    "blank_summary",
+    "flatten_panel",
+    "make_panels",
+    "panel_grid",
+    "paper_pattern",
+    "propose_seams",
+]

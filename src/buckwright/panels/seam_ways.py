@@ -26,6 +26,8 @@ _APART = 0.08
 """Mean distance of two ways that are worth trying both, as a share of the root of the area."""
 _SQUARE = np.radians(62.0)
 """Least angle between a seam and the edge or seam that it ends on."""
+_SLANT = float(np.cos(_SQUARE - np.radians(20.0)))
+"""Cosine beyond which the chord of a way rules it out before it is drawn."""
 _SQUARE_LINE = np.radians(35.0)
 """The same for a line that is there anyway."""
 _CLEAR = 60.0
@@ -102,7 +104,8 @@ def worth_trying(
 
 def _pairs(part: Part, rim: Index) -> list[tuple[int, int]]:
     """Pairs of places round the edge that a seam may join, at least a good width apart."""
-    along = arc_lengths(part.vertices[rim], closed=True)
+    loop = part.vertices[rim]
+    along = arc_lengths(loop, closed=True)
     wanted = np.linspace(0.0, along[-1], _ENDS, endpoint=False)
     places = np.unique(np.searchsorted(along[:-1], wanted))
     places = places[places < len(rim)]
@@ -110,9 +113,21 @@ def _pairs(part: Part, rim: Index) -> list[tuple[int, int]]:
     for i, first in enumerate(places):
         for second in places[i + 1 :]:
             round_it = along[second] - along[first]
-            if min(round_it, along[-1] - round_it) > 0.1 * along[-1]:
+            near = min(round_it, along[-1] - round_it) <= 0.1 * along[-1]
+            if not near and not _slants(loop, int(first), int(second)):
                 pairs.append((int(rim[first]), int(rim[second])))
     return pairs
+
+
+def _slants(loop: Array, first: int, second: int) -> bool:
+    """Whether the chord meets the edge so slantingly at an end that no way beside it is square."""
+    chord = loop[second] - loop[first]
+    chord /= np.linalg.norm(chord)
+    for at in (first, second):
+        side = loop[(at + 1) % len(loop)] - loop[at - 1]
+        if abs(float(side @ chord)) > _SLANT * float(np.linalg.norm(side)):
+            return True
+    return False
 
 
 def _through(part: Part, ways: Geodesics, rim: Index, run: Index) -> MeshPath | None:
