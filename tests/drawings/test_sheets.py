@@ -184,9 +184,12 @@ def test_the_frame_is_drawn_in_vehicle_millimetres_with_every_member_listed(shee
     assert np.ptp(bars["F1"].points[:, 0]) == pytest.approx(abs(member.end - member.start)[0])
     assert np.ptp(bars["F1"].points[:, 1]) == pytest.approx(25.4)
     listed = words_of(sheets["cut-list"])
-    pieces = [*small_job.buck().members, *small_job.buck().posts, *small_job.buck().wires]
+    pieces = [*small_job.buck().members, *small_job.buck().wires]
     assert all(piece.name in listed for piece in pieces)
     assert all(f"{piece.cut_length:.1f}" in listed for piece in pieces)
+    listed = words_of(sheets["posts"])
+    assert all(post.name in listed for post in small_job.buck().posts)
+    assert all(f"{post.cut_length:.1f}" in listed for post in small_job.buck().posts)
 
 
 def test_isolines_lie_where_the_area_change_is_what_they_say(sheets):

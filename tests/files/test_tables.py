@@ -90,6 +90,8 @@ def test_the_packet_without_sheets_is_cover_and_tables_and_models():
         "cover.pdf",
         "tables/cut-list.csv",
         "tables/wires.csv",
+        "tables/frame.csv",
+        "tables/posts.csv",
         "tables/tasks.csv",
         "skin.glb",
     ]
