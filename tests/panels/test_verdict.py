@@ -3,6 +3,7 @@ import pytest
 
 from buckwright.model.panels import SheetStock
 from buckwright.panels.verdict import judge, known_metal
+from buckwright.tables.alloys import alloys
 from buckwright.tables.forming import forming_limit
 
 
@@ -99,6 +100,7 @@ def test_a_thicker_sheet_is_told_where_it_stretches_farther() -> None:
 def test_uniform_elongation_and_thinning_are_told() -> None:
     found = judge(metal("1100-O"), np.array([0.1, 0.0]), np.array([0.05, -0.1]))
     assert found.uniform == pytest.approx(np.expm1(0.2))
+    assert "begins to neck at about 22 %" in found.reason
     assert found.thinning == pytest.approx(1.0 - np.exp(-0.15))
     assert judge(metal("3003-H14"), *one(0.01)).uniform == 0.0
 
@@ -114,3 +116,12 @@ def test_steel_near_its_forming_limit_is_worked_with_care_though_it_could_be_pul
     assert "low-carbon steel only" in found.reason
     assert "Keeler" in found.source
     assert judge(metal("3003-O"), *plane).forming_limit == 0.0
+
+
+def test_what_takes_it_does_not_neck_in_any_metal_of_the_tables() -> None:
+    for alloy in alloys():
+        if alloy.hardening is None:
+            continue
+        for row in alloy.elongations:
+            found = judge(metal(alloy.name, row.start), *one(np.log1p(0.499 * row.least)))
+            assert found.uniform >= 0.499 * row.least

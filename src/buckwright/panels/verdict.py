@@ -81,6 +81,11 @@ class Strains:
         """
         return effective_elongation(self.major, self.minor)
 
+    @property
+    def most(self) -> float:
+        """Greatest stretch one way, a fraction."""
+        return float(np.expm1(self.major.max()))
+
     def margin(self, limit: float) -> float:
         """Least gap between the strains and the forming-limit curve over `limit`, a fraction."""
         gap = forming_limit_at(self.minor, limit) - self.major
@@ -102,7 +107,9 @@ def steel_limit(metal: Metal) -> float:
 def step_for(metal: Metal, strains: Strains) -> Step:
     """The verdict's step: by the table's least elongation, and for steel by the forming limit.
 
-    Beyond the forming limit it tears; within a tenth of it, it is only worked with care.
+    Beyond the forming limit it tears; within a tenth of it, it is only worked with care. Half the
+    least elongation lies below uniform elongation for every metal of the tables, so metal that
+    takes it does not neck.
     """
     share = strains.asked / metal.row.least
     limit = steel_limit(metal)
@@ -110,6 +117,12 @@ def step_for(metal: Metal, strains: Strains) -> Step:
     if share > 1.0 or margin < 0.0:
         return "will not take it"
     return "takes it" if share <= _EASY and margin >= _NEAR_LIMIT else "with care"
+
+
+def _uniform(metal: Metal) -> float:
+    """Elongation at which the metal begins to neck, 0 where it is not known."""
+    hardening = metal.alloy.hardening
+    return 0.0 if hardening is None else uniform_elongation(hardening)
 
 
 def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
@@ -121,13 +134,14 @@ def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
     strains = Strains(major, minor)
     others = other_sheets(metal, strains)
     step, asked, limit = step_for(metal, strains), strains.asked, steel_limit(metal)
-    hardening = metal.alloy.hardening
+    uniform = _uniform(metal)
+    necks = f" and begins to neck at about {percent_of(uniform)}" if uniform else ""
     return PanelVerdict(
         step=step,
         reason=" ".join(
             [
                 f"The hardest-worked place needs {percent_of(asked)}; {metal.alloy.name} of "
-                f"{metal.thickness:.2f} mm gives at least {percent_of(metal.row.least)}.",
+                f"{metal.thickness:.2f} mm gives at least {percent_of(metal.row.least)}{necks}.",
                 _advice(metal, step, asked),
                 *_limit_note(limit, strains),
                 *_who_takes_it(step, others),
@@ -141,7 +155,7 @@ def judge(metal: Metal, major: Array, minor: Array) -> PanelVerdict:
             ]
         ),
         asked=asked,
-        uniform=0.0 if hardening is None else uniform_elongation(hardening),
+        uniform=uniform,
         forming_limit=limit,
         margin=strains.margin(limit) if limit else 0.0,
         thinning=float(max(-np.expm1(-(major + minor).max()), 0.0)),
@@ -258,7 +272,7 @@ def _times(count: int) -> str:
 def _limit_note(limit: float, strains: Strains) -> list[str]:
     if not limit:
         return []
-    most, margin = float(np.expm1(strains.major.max())), strains.margin(limit)
+    most, margin = strains.most, strains.margin(limit)
     where = f"{percent_of(margin)} inside" if margin >= 0.0 else f"{percent_of(-margin)} beyond"
     return [
         f"Most stretch one way {percent_of(most)}, beside an estimated forming limit of "
