@@ -5,7 +5,16 @@ import numpy as np
 import pytest
 
 from buckwright.files.packet import packet_files
-from buckwright.files.tables import blanks_csv, cut_list_csv, offsets_csv, tasks_csv, wires_csv
+from buckwright.files.tables import (
+    bays_csv,
+    blanks_csv,
+    changes_csv,
+    cut_list_csv,
+    offsets_csv,
+    tasks_csv,
+    wires_csv,
+)
+from buckwright.model.buck import Bay, WireChange
 from buckwright.model.job import Products
 from buckwright.units import parse_length
 from drawings import small_job
@@ -94,4 +103,45 @@ def test_the_packet_without_sheets_is_cover_and_tables_and_models():
         "tables/posts.csv",
         "tables/tasks.csv",
         "skin.glb",
+    ]
+
+
+def test_bays_and_changes_are_told_wire_by_wire() -> None:
+    bay = Bay(
+        wires=("belt", "sill"),
+        region="body",
+        width=402.4,
+        place=[0.0, 1.0, 2.0],
+        sagitta=5.25,
+        radius=0.0,
+        held_sagitta=1.5,
+        deflection=4.126,
+        shape_held=True,
+        stiff=False,
+        words="",
+    )
+    change = WireChange(
+        wire="belt",
+        verdict="trim",
+        most=0.44,
+        trim=(2.0, -0.04),
+        built_as="waist",
+        words="Cut, so.",
+    )
+    buck = small_job.buck().model_copy(update={"bays": (bay,), "changes": (change,)})
+    (row,) = rows(bays_csv(buck))
+    assert [row["wire"], row["next_wire"], row["width_mm"]] == ["belt", "sill", "402"]
+    assert [row["radius_mm"], row["deflection_mm"]] == ["", "4.13"]
+    assert [row["shape_held"], row["stiff"]] == ["yes", "no"]
+    (told,) = rows(changes_csv(buck))
+    assert [told["wire"], told["built_as"], told["what"], told["words"]] == [
+        "belt",
+        "waist",
+        "trim",
+        "Cut, so.",
+    ]
+    assert [told["most_mm"], told["long_at_start_mm"], told["long_at_end_mm"]] == [
+        "0.4",
+        "2.0",
+        "0.0",
     ]

@@ -11,7 +11,16 @@ from buckwright.files.panel_tables import edges_csv, metals_csv, work_csv
 from buckwright.files.paper_tables import papers_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
 from buckwright.files.svg import svg_text
-from buckwright.files.tables import blanks_csv, cut_list_csv, offsets_csv, tasks_csv, wires_csv
+from buckwright.files.tables import (
+    bays_csv,
+    blanks_csv,
+    changes_csv,
+    cut_list_csv,
+    offsets_csv,
+    tasks_csv,
+    wires_csv,
+)
+from buckwright.model.buck import Buck
 from buckwright.model.drawings import Sheet
 from buckwright.model.finding import Finding
 from buckwright.model.job import Job, Products
@@ -57,15 +66,23 @@ def packet_files(
         yield name, content
 
 
+def _buck_tables(buck: Buck) -> Iterator[tuple[str, Callable[[], str]]]:
+    yield "cut-list", lambda: cut_list_csv(buck)
+    yield "wires", lambda: wires_csv(buck)
+    if buck.bays:
+        yield "bays", lambda: bays_csv(buck)
+    if buck.changes:
+        yield "wire-changes", lambda: changes_csv(buck)
+    if buck.members:
+        yield "frame", lambda: frame_csv(buck)
+        yield "posts", lambda: posts_csv(buck)
+
+
 def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], str]]]:
     buck, panels, plan, lines = products.buck, products.panels, products.plan, products.lines
     gauges = products.gauges
     if buck is not None:
-        yield "cut-list", lambda: cut_list_csv(buck)
-        yield "wires", lambda: wires_csv(buck)
-        if buck.members:
-            yield "frame", lambda: frame_csv(buck)
-            yield "posts", lambda: posts_csv(buck)
+        yield from _buck_tables(buck)
     if lines is not None:
         yield "offsets", lambda: offsets_csv(lines.network)
     if panels is not None:

@@ -18,7 +18,15 @@ from buckwright.model.panels import Panels, SheetStock
 from buckwright.model.plan import Plan
 from buckwright.units import format_length
 
-__all__ = ["blanks_csv", "cut_list_csv", "offsets_csv", "tasks_csv", "wires_csv"]
+__all__ = [
+    "bays_csv",
+    "blanks_csv",
+    "changes_csv",
+    "cut_list_csv",
+    "offsets_csv",
+    "tasks_csv",
+    "wires_csv",
+]
 
 Array = NDArray[np.float64]
 
@@ -49,6 +57,60 @@ def cut_list_csv(buck: Buck) -> str:
     )
 
 
+def bays_csv(buck: Buck) -> str:
+    """One row for each bay between neighbouring wires, worst first: both rules of spacing."""
+    return _table(
+        (
+            "region",
+            "wire",
+            "next_wire",
+            "width_mm",
+            "sagitta_mm",
+            "held_sagitta_mm",
+            "radius_mm",
+            "deflection_mm",
+            "shape_held",
+            "stiff",
+        ),
+        [
+            (
+                bay.region,
+                *bay.wires,
+                f"{bay.width:.0f}",
+                f"{bay.sagitta:.2f}",
+                f"{bay.held_sagitta:.2f}",
+                f"{bay.radius:.0f}" if bay.radius else "",
+                f"{bay.deflection:.2f}",
+                _yes_no(bay.shape_held),
+                _yes_no(bay.stiff),
+            )
+            for bay in buck.bays
+        ],
+    )
+
+
+def changes_csv(buck: Buck) -> str:
+    """One row for each wire against what stands: what to do, how far off, where, in words."""
+    return _table(
+        ("wire", "built_as", "what", "most_mm", "long_at_start_mm", "long_at_end_mm", "words"),
+        [
+            (
+                change.wire,
+                change.built_as,
+                change.verdict,
+                f"{change.most:.1f}",
+                *(f"{by + 0.0:.1f}" for by in np.round(change.trim, 1)),
+                change.words,
+            )
+            for change in buck.changes
+        ],
+    )
+
+
+def _yes_no(value: bool) -> str:
+    return "yes" if value else "no"
+
+
 def wires_csv(buck: Buck) -> str:
     """One row for each wire."""
     return _table(
@@ -69,6 +131,8 @@ def wires_csv(buck: Buck) -> str:
             "set_in_mm",
             "tacks",
             "mass_kg",
+            "stage",
+            "splices_at_mm",
         ),
         (
             (
@@ -81,13 +145,15 @@ def wires_csv(buck: Buck) -> str:
                 f"{wire.length:.1f}",
                 f"{wire.cut_length:.1f}",
                 _inches(wire.cut_length),
-                "yes" if wire.closed else "no",
+                _yes_no(wire.closed),
                 f"{wire.least_radius:.0f}",
                 "" if wire.sprung else f"{wire.form_radius:.0f}",
-                "yes" if wire.sprung else "no",
+                _yes_no(wire.sprung),
                 f"{wire.set_in:.2f}",
                 sum(wire.name in tack.wires for tack in buck.tacks),
                 f"{wire.mass:.3f}",
+                wire.stage,
+                " ".join(f"{splice.at:.0f}" for splice in wire.splices),
             )
             for wire in buck.wires
         ),
