@@ -58,6 +58,12 @@ def test_crosses_stand_on_the_blank_and_their_arms_at_right_angles(
     assert all(shape.contains(shapely.LineString(arm.points)) for arm in arms)
 
 
+def test_words_beside_a_cross_stay_on_the_blank(working: Sheet, made: Panels) -> None:
+    shape = shapely.Polygon(made.blanks[0].net_outline)
+    beside = [w for w in working.labels if w.text.startswith(("R ", "t ", "+"))]
+    assert all(shape.contains(shapely.Polygon(label.corners())) for label in beside)
+
+
 def test_stretch_and_shrink_have_their_own_inks_by_sign(working: Sheet, made: Panels) -> None:
     inks = {stroke.ink for stroke in working.strokes}
     assert {"stretch", "shrink"} <= inks

@@ -1,5 +1,7 @@
 """Working sheets: at points of the blank, the two strains, the two radii, and the thickness."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import shapely
 from numpy.typing import NDArray
@@ -106,6 +108,7 @@ def _crosses(panel: Panel, blank: Blank, places: Array) -> tuple[list[Stroke], l
     tree, vertices = cKDTree(middles), cKDTree(blank.flat)
     weight = np.abs(triangle_areas(blank.flat, panel.triangles))
     most = float(max(np.abs(blank.strain_major).max(), np.abs(blank.strain_minor).max(), 1e-6))
+    inside = shapely.Polygon(blank.net_outline, blank.openings).buffer(0.0)
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for place in places:
@@ -119,7 +122,12 @@ def _crosses(panel: Panel, blank: Blank, places: Array) -> tuple[list[Stroke], l
         if abs(blank.curvature_tight[vertex]) > 1.0 / FLAT:
             strokes.append(line("thin", place - 9.0 * bend, place + 9.0 * bend))
         thick = float(np.average(blank.thickness_after[near], weights=weight[near]))
-        labels += _words(place, along, across, _radii(blank, vertex), thick)
+        texts = (
+            f"{100.0 * along:+.1f} / {100.0 * across:+.1f}",
+            _radii(blank, vertex),
+            f"t {thick:.2f}",
+        )
+        labels += _words(place, texts, inside)
     return strokes, labels
 
 
@@ -156,11 +164,14 @@ def _round(radius: float) -> int:
     return int(step * round(radius / step))
 
 
-def _words(place: Array, along: float, across: float, radii: str, thick: float) -> list[Label]:
-    texts = [f"{100.0 * along:+.1f} / {100.0 * across:+.1f}", radii, f"t {thick:.2f}"]
-    found = []
-    for row, text in enumerate(texts):
-        left = place[0] - 0.5 * lettering_width(text, SMALL)
-        down = place[1] - 18.0 - (row + 1) * 1.5 * SMALL
-        found.append(words((left, down), text, SMALL))
+def _words(place: Array, texts: Sequence[str], inside: shapely.Geometry) -> list[Label]:
+    """The words under the cross, or over it where they would run over the edge."""
+    pitch = 1.5 * SMALL
+    for top in (place[1] - 18.0 - pitch, place[1] + 20.0 + (len(texts) - 1) * pitch):
+        found = [
+            words((place[0] - 0.5 * lettering_width(text, SMALL), top - row * pitch), text, SMALL)
+            for row, text in enumerate(texts)
+        ]
+        if all(inside.contains(shapely.Polygon(label.corners())) for label in found):
+            break
     return found
