@@ -32,7 +32,7 @@ def people_to_lift(what: str, mass: float, *, reference: float) -> Lift:
         )
     rule = (
         f"{reference:g} kg for each person at best, after ISO 11228-1; two lift two thirds of "
-        "that each, more of them half; a local code goes before"
+        "that each, more of them half (HSE L23; shares from memory); a local code goes before"
     )
     for people in range(1, MOST_PEOPLE + 1):
         limit = team_limit(people, reference)
