@@ -248,6 +248,7 @@ def _doubts(name: str, share: float) -> tuple[Finding, ...]:
             where=name,
             message=f"Strips, gaps and overlaps explain all but {100.0 * abs(share):.0f} % of the "
             "panel: straight strips from its middle do not reach every corner of it.",
-            remedy="Use narrower strips, or divide the panel by a seam.",
+            remedy="Lay further strips over the corners left bare and mark them by hand, or "
+            "divide the panel by a seam.",
         ),
     )

@@ -17,10 +17,11 @@ from buckwright.panels.seam_ways import (
 
 __all__ = ["Found", "Watch", "search_states"]
 
-_BEAM = 4
+_BEAM = 3
 """Ways to divide that are divided further at each number of pieces."""
 _OTHERS = 2
-"""Ways beside them that do without the best one's first seam: something to weigh it against."""
+"""Ways beside them that follow lines only, and ways that do without the best one's first seam:
+something to weigh it against."""
 _EASY = 0.5
 """Share of what the metal takes below which no further piece is asked for."""
 _LEAST = 4
@@ -124,9 +125,18 @@ def _different(states: list[State]) -> list[State]:
 
 
 def _beam(states: list[State]) -> list[State]:
-    """The cheapest few, and a few that do without the seam that the cheapest begins with."""
-    others = [s for s in states if _is_unlike(s, states[0])][:_OTHERS]
-    return [*states[:_BEAM], *(s for s in others if s not in states[:_BEAM])]
+    """The cheapest few, a few along lines only, and a few without the cheapest's first seam."""
+    found = states[:_BEAM]
+    for kind in (
+        [s for s in states if _on_lines(s)],
+        [s for s in states if _is_unlike(s, states[0])],
+    ):
+        found += [s for s in kind[:_OTHERS] if not any(s is other for other in found)]
+    return found
+
+
+def _on_lines(state: State) -> bool:
+    return all(step.division.line is not None for step in state.steps)
 
 
 def _is_unlike(state: State, best: State) -> bool:
@@ -145,7 +155,7 @@ def _worth_showing(
     if not states:
         return []
     ranked = sorted(states, key=lambda s: cost(s, whole, bounds))
-    on_lines = [s for s in ranked if all(step.division.line is not None for step in s.steps)]
+    on_lines = [s for s in ranked if _on_lines(s)]
     least = min(ranked[: 4 * _BEAM], key=lambda s: s.peak)
     unlike = [s for s in ranked if _is_unlike(s, ranked[0])]
     chosen: list[State] = []

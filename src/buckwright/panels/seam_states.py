@@ -1,20 +1,29 @@
 """Ways to divide a region as far as they were thought through, weighed against each other."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
-from buckwright.geometry.polyline import polyline_length
+from buckwright.geometry.polyline import polyline_length, resample_polyline
 from buckwright.model.seams import ShopReach
 from buckwright.panels.seam_parts import Measure, Part
 from buckwright.panels.seam_ways import Division
 
-__all__ = ["Bounds", "State", "Step", "cost", "excess", "is_better_than", "worst_part"]
+__all__ = ["Bounds", "State", "Step", "cost", "excess", "is_better_than", "lopsided", "worst_part"]
+
+Array = NDArray[np.float64]
 
 _WORK, _WELD, _STRAIGHT, _EXCESS = 0.25, 0.04, 0.03, 2.0
 """What counts beside the peak strain over that of the single panel: the work over its work; the
 weld over the root of the area; each seam that follows no line; sizes beyond reach and sheet."""
+_LOPSIDED = 0.25
+"""Each seam of a region on both sides that has no mirror image among the seams counts this."""
+_ALIKE = 40.0
+"""mm, mean distance within which a seam is the mirror image of another, or of itself."""
+_ACROSS = np.array([1.0, -1.0, 1.0])
 _LINE = 0.8
 """A metre of weld along a line counts as this much: it is held by a wire, and seen as a line."""
 
@@ -25,14 +34,24 @@ class Bounds:
 
     reach: tuple[float, float]
     sheet: tuple[float, float]
+    both_sides: bool = False
+    """Whether the region spans both sides of the body, so that its seams ought to be alike."""
 
     @classmethod
-    def of(cls, reach: ShopReach, sheet: tuple[float, float], allowance: float) -> "Bounds":
+    def of(
+        cls,
+        reach: ShopReach,
+        sheet: tuple[float, float],
+        allowance: float,
+        *,
+        both_sides: bool = False,
+    ) -> "Bounds":
         """What is left of both when metal is added all round."""
         off = 2.0 * allowance
         return cls(
             (reach.longest - off, 2.0 * reach.throat - off),
             (max(sheet) - off, min(sheet) - off),
+            both_sides,
         )
 
 
@@ -102,6 +121,21 @@ def cost(state: State, whole: Measure, bounds: Bounds) -> float:
         + _WELD * weld / float(np.sqrt(whole.area))
         + _STRAIGHT * sum(d.line is None for d in seams)
         + _EXCESS * sum(_too_large(m, bounds) for m in state.measures)
+        + (_LOPSIDED * lopsided([d.points for d in seams]) if bounds.both_sides else 0.0)
+    )
+
+
+def lopsided(seams: Sequence[Array]) -> int:
+    """How many of the polylines (k, 3) have no mirror image among them in the plane y = 0."""
+    trees = [cKDTree(resample_polyline(points, 60)) for points in seams]
+    return sum(
+        not any(
+            max(tree.query(own * _ACROSS)[0].mean(), cKDTree(own * _ACROSS).query(other)[0].mean())
+            < _ALIKE
+            for tree, other in zip(trees, others, strict=True)
+        )
+        for others in [[np.asarray(tree.data) for tree in trees]]
+        for own in others
     )
 
 

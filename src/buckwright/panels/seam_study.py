@@ -15,7 +15,7 @@ from buckwright.panels.seam_parts import Measure, Part, measure_mesh, rim_of
 from buckwright.panels.seam_search import Watch, search_states
 from buckwright.panels.seam_specs import specs_of
 from buckwright.panels.seam_start import whole_part
-from buckwright.panels.seam_states import Bounds, State, Step, excess
+from buckwright.panels.seam_states import Bounds, State, Step, excess, lopsided
 from buckwright.panels.seam_words import choice_words, option_words, seam_words
 from buckwright.panels.seams import cut_panels, find_region
 from buckwright.panels.verdict import known_metal
@@ -45,7 +45,7 @@ def propose_seams(
     """
     region, metal = find_region(name, skin), known_metal(sheet)
     shop, limit = reach or ShopReach(), float(np.log1p(metal.row.least))
-    bounds = Bounds.of(shop, sheet.size, allowance)
+    bounds = Bounds.of(shop, sheet.size, allowance, both_sides=region.side == "whole")
     part = whole_part(region)
     early = Watch(watch.executor, lambda s: watch.progress(_SEARCH * s), watch.stopped)
     found = search_states(part, bounds, limit, shop.most_pieces, early)
@@ -77,7 +77,9 @@ def propose_seams(
         limit=limit,
         tried=found.tried,
         complete=found.complete,
-        findings=_doubts(region.name, chosen, complete=found.complete),
+        findings=_doubts(
+            region.name, chosen, complete=found.complete, both_sides=bounds.both_sides
+        ),
     )
 
 
@@ -210,9 +212,10 @@ def _chosen(options: Sequence[SeamOption], bounds: Bounds) -> SeamOption:
     def burden(option: SeamOption) -> tuple[float, ...]:
         too_large = _too_large(option, bounds)
         good = too_large == 0.0 and option.takes_it
+        uneven = lopsided([seam.points for seam in option.seams]) if bounds.both_sides else 0
         if good:
-            return (0.0, float(len(option.pieces)), option.peak)
-        return (1.0, option.peak / whole + 2.0 * too_large, option.weld)
+            return (float(uneven > 0), 0.0, float(len(option.pieces)), option.peak)
+        return (1.0, 1.0, option.peak / whole + 2.0 * too_large + 0.25 * uneven, option.weld)
 
     return min(options, key=burden)
 
@@ -226,7 +229,9 @@ def _over(size: tuple[float, float], bounds: tuple[float, float]) -> float:
     return max(0.0, size[0] / bounds[0] - 1.0) + max(0.0, size[1] / bounds[1] - 1.0)
 
 
-def _doubts(region: str, chosen: SeamOption, *, complete: bool) -> tuple[Finding, ...]:
+def _doubts(
+    region: str, chosen: SeamOption, *, complete: bool, both_sides: bool
+) -> tuple[Finding, ...]:
     found = []
     if not complete:
         found.append(
@@ -236,6 +241,15 @@ def _doubts(region: str, chosen: SeamOption, *, complete: bool) -> tuple[Finding
                 message="The search for seams was stopped: this is the best until then, measured "
                 "coarsely.",
                 remedy="Let it run to its end before cutting metal.",
+            )
+        )
+    if both_sides and lopsided([seam.points for seam in chosen.seams]):
+        found.append(
+            Finding(
+                code="seams-differ-left-and-right",
+                where=region,
+                message="The seams proposed are not alike on the left and on the right.",
+                remedy="Move them by hand so that they mirror each other, or draw lines to follow.",
             )
         )
     if not (chosen.within_reach and chosen.on_sheet):
