@@ -205,8 +205,8 @@ def _stand_words(buck: Buck, frame: InnerFrame) -> list[str]:
         height = "the ground is right" if not frame.raised else f"raised {frame.raised:.0f} mm"
         said.append(
             f"Sill {frame.sill_height:.0f} mm over the floor, {height}; it falls over on a slope "
-            f"of {frame.tips_at_deg:.0f} degrees. Loads are for an uneven floor, on which three feet "
-            "carry all."
+            f"of {frame.tips_at_deg:.0f} degrees. Loads are for an uneven floor, on which three "
+            "feet carry all."
         )
     if buck.centre_of_gravity is not None:
         x, y, z = buck.centre_of_gravity
