@@ -33,7 +33,7 @@ class EdgeErrors:
     unsupported: float
 
 
-def board_edges(board: RawBoard) -> tuple[BoardEdge, ...]:
+def board_edges(spec: BoardSpec, board: RawBoard) -> tuple[BoardEdge, ...]:
     """The runs of metal that the board carries, with the bevel along each.
 
     The sine of the bevel is the part of the metal's normal along the board's own axis.
@@ -42,8 +42,7 @@ def board_edges(board: RawBoard) -> tuple[BoardEdge, ...]:
     edges = []
     for run in board.runs:
         flat = run.points[:, board.plane]
-        kept = _carried(board, flat)
-        for first, last in kept:
+        for first, last in _carried(spec, board, flat, run.normals[:, axis]):
             points = flat[first:last]
             edges.append(
                 BoardEdge(
@@ -64,7 +63,7 @@ def edge_errors(
     ends within the thickness of the board nothing is measured but the length.
     """
     # The ends of a run lie on corners, where another edge may be nearer.
-    inner = [edge.points[1:-1] for edge in edges]
+    inner = [_off_the_ends(edge, spec.thickness) for edge in edges]
     points = np.vstack(inner) if inner else np.zeros((0, 2))
     if not len(points):
         return EdgeErrors(0.0, 0.0, 0.0)
@@ -80,6 +79,13 @@ def edge_errors(
     )
 
 
+def _off_the_ends(edge: BoardEdge, thickness: float) -> Array:
+    """The points of a run, less what lies beside its ends on either face of the board."""
+    room = 1.0 + 0.75 * thickness * float(np.tan(np.abs(edge.bevel).max()))
+    kept = (edge.along > room) & (edge.along < edge.along[-1] - room)
+    return np.asarray(edge.points[kept])
+
+
 def _metal_ends(spec: BoardSpec, board: RawBoard, points: Array) -> NDArray[np.bool_]:
     """Where metal in the middle of the board has none beside it on one of its faces."""
     found = np.zeros(len(points), dtype=np.bool_)
@@ -92,16 +98,13 @@ def _metal_ends(spec: BoardSpec, board: RawBoard, points: Array) -> NDArray[np.b
     return found
 
 
-def _carried(board: RawBoard, flat: Array) -> list[tuple[int, int]]:
-    """Stretches of a run in the middle plane that the board's outline follows."""
-    rim = shapely.MultiLineString(
-        [np.asarray(f.exterior.coords) for f in (*board.faces, board.shape)]
-    )
-    spread = np.ptp(
-        [shapely.distance(shapely.points(flat), f.exterior) for f in board.faces], axis=0
-    )
-    near = shapely.distance(shapely.points(flat), rim) <= NEAR + spread
-    near &= shapely.distance(shapely.points(flat), board.shape) <= NEAR + 25.0
+def _carried(spec: BoardSpec, board: RawBoard, flat: Array, lean: Array) -> list[tuple[int, int]]:
+    """Stretches of a run in the middle plane that the board's outline follows.
+
+    `lean` (n,) is the metal's normal along the board's own axis.
+    """
+    shift = 0.5 * spec.thickness * np.abs(lean) / np.sqrt(np.maximum(1.0 - lean**2, 0.01))
+    near = shapely.distance(_points(flat), board.shape.exterior) <= NEAR + 1.5 * shift
     ends = np.flatnonzero(np.diff(np.concatenate([[False], near, [False]]).astype(int)))
     return [(int(a), int(b)) for a, b in ends.reshape(-1, 2) if b - a > 3]
 

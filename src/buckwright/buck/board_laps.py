@@ -21,6 +21,8 @@ __all__ = ["lap_boards", "relieved_slot"]
 Array = NDArray[np.float64]
 
 FAR = 1e5
+ROOMY = 1.05
+"""Relief over cutter: a bit does not go into a circle of its own size."""
 THINNEST = 12.0
 """mm of board that must be left beside a slot."""
 
@@ -68,7 +70,7 @@ def relieved_slot(
 ) -> shapely.Polygon:
     """A slot from its bottom's middle (2,) along `out` (2,), both bottom corners relieved.
 
-    The relief is a circle of the cutter's diameter through the corner, its middle on the
+    The relief is a circle through the corner, a little larger than the cutter, its middle on the
     corner's bisector inside the slot.
     """
     across = np.array([-out[1], out[0]])
@@ -79,7 +81,7 @@ def relieved_slot(
         bottom - half + length * out,
         bottom + half + length * out,
     ]
-    radius = 0.5 * cutter
+    radius = ROOMY * 0.5 * cutter
     inset = radius / np.sqrt(2.0)
     corners = [
         shapely.Point(bottom + sign * (half - inset * across) + inset * out).buffer(

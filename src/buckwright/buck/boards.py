@@ -108,7 +108,7 @@ def _name(parts: Sequence[RawBoard], name: str, word: str) -> None:
 
 
 def _finished(spec: BoardSpec, face: BodyFace, board: RawBoard, findings: list[Finding]) -> Board:
-    edges = board_edges(board)
+    edges = board_edges(spec, board)
     errors = edge_errors(spec, face, board, edges)
     if errors.unsupported > LEAST_END:
         findings.append(_metal_ends(board, errors.unsupported))

@@ -8,6 +8,7 @@ from buckwright.drawings.board import BIG, FIGURE, NAME, line, short_name, words
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.layouts import layout_sheets
 from buckwright.drawings.listing import lines_below
+from buckwright.geometry.lettering import lettering_width
 from buckwright.model.boards import Board, BoardEdge, Boards, BoardSpec
 from buckwright.model.drawings import Label, Sheet, Stroke
 from buckwright.model.job import Job
@@ -105,7 +106,8 @@ def _slot_names(board: Board) -> list[Label]:
     labels = []
     for slot in board.slots:
         out = np.array(slot.out)
-        at = np.array(slot.middle) - 1.6 * NAME * out
+        beside = 0.5 * lettering_width(slot.other, NAME) if out[0] else 0.5 * NAME
+        at = np.array(slot.middle) - (beside + 0.8 * NAME) * out
         labels.append(words(at - (0.0, 0.5 * NAME), slot.other, NAME, centred=True))
     return labels
 
