@@ -30,7 +30,8 @@ inner_frame `build_frame`: all of the inner frame and its posts, from these:
 bending     the bend table of each wire, and which are only sprung into place
 pushing     how hard a sprung rod pushes at its tacks
 springback  round bar and sheet: radius to bend to, what stays elastic
-stock       `plan_cuts`: bars to buy and how to cut them (`fill`, `patterns`: how)
+stock       `plan_cuts`: what to take from the rack and to buy, and how to cut it; `rack_after`
+            (`cutting`, `fill`, `refill`, `patterns`, `cut_search`: how the plan is found)
 doubts      findings
 """
 
@@ -46,7 +47,7 @@ from buckwright.buck.make import make_buck
 from buckwright.buck.proposing import Proposals, propose_wires
 from buckwright.buck.spacing import push_deflection
 from buckwright.buck.springback import elastic_radius, forming_radius, released_radius
-from buckwright.buck.stock import plan_cuts
+from buckwright.buck.stock import plan_cuts, rack_after
 
 __all__ = [
     "Proposals",
@@ -62,6 +63,7 @@ __all__ = [
     "plan_cuts",
     "propose_wires",
     "push_deflection",
+    "rack_after",
     "released_radius",
     "rename_wire",
     "unmark_built",

@@ -1,88 +1,143 @@
-"""Which bars to buy and how to cut them.
+"""Which bars to take from the rack, which to buy, and how to cut them.
 
-First the bars are filled by subset sums, which is nearly always the best plan already where
-lengths differ; then the bound is sharpened and better plans are sought, by patterns where
-lengths repeat and by CP-SAT from the plan at hand. The bound is always told.
+The rack is used first, and what is left over goes back to it. How the plan is found: `cutting`.
+The bound below which no plan can be is always told.
 """
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
-from math import ceil, floor, gcd
+from collections.abc import Iterable, Sequence
+from math import ceil, floor
 
-from ortools.sat.python import cp_model
-
-from buckwright.buck.fill import Bars, fill_bars
-from buckwright.buck.patterns import generate_patterns, plan_from_patterns
+from buckwright.buck.cutting import CutQuestion, cut_bars
+from buckwright.buck.patterns import BarKind
 from buckwright.errors import JobError
-from buckwright.model.buck import BarCut, CuttingPlan, Piece
+from buckwright.model.buck import BarCut, CuttingPlan, Piece, Remnant
 from buckwright.model.finding import Finding
 
-__all__ = ["plan_cuts"]
+__all__ = ["plan_cuts", "rack_after"]
 
 UNIT = 0.1
 """mm: lengths are rounded up, bars down, to tenths."""
-FEW_FILLS, MANY_FILLS = 5, 300
-"""Fillings tried where lengths repeat (patterns then do better), and where they do not."""
-PATTERNS_MOST = 120
-"""Different lengths beyond which no patterns are sought."""
-SEARCH_EFFORT = 2.0
-"""Deterministic time of the last search."""
-SEARCH_MOST = 5000
-"""Pieces times bars beyond which CP-SAT is not asked."""
 SHORT_END = 300.0
 """mm: no spliced piece ends in a shorter part."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Question:
-    """Whole numbers, a saw cut added to every piece and to every bar."""
-
-    sizes: tuple[int, ...]
-    capacities: tuple[int, ...]
-    costs: tuple[int, ...]
-
-    def cost(self, bars: Bars) -> int:
-        return sum(self.costs[bar] for bar, _ in bars)
-
-    def rounded(self, bound: float) -> int:
-        """The least cost that whole bars can have above a bound."""
-        step = gcd(*self.costs)
-        return step * ceil(bound / step - 1e-9)
-
-
 def plan_cuts(
-    pieces: Sequence[Piece], *, bar_lengths: Sequence[float], kerf: float, stock: str
+    pieces: Sequence[Piece],
+    *,
+    bar_lengths: Sequence[float],
+    kerf: float,
+    stock: str,
+    remnants: Sequence[Remnant] = (),
+    useful: float = 500.0,
 ) -> CuttingPlan:
     """The least stock, bought in whole bars, that gives all pieces.
 
     Parameters: pieces in mm; bar lengths, each in unlimited supply; `kerf` (mm) is lost between
-    two pieces. A piece longer than every bar is cut in parts, with a finding. With one bar
-    length `bars_bound` is the least number of bars; with several the least length bought is
-    sought and `length_bound` bounds it. Same input, same plan. Raises JobError for a piece
-    without length or no bar length.
+    two pieces; `remnants` of this stock in the rack cost nothing, those of another are left
+    alone; what is left of a bar and at least `useful` long goes back to the rack. A piece longer
+    than every bar to buy is cut in parts, with a finding. With one bar length `bars_bound` is the
+    least number of bars to buy; with several the least length bought is sought and
+    `length_bound` bounds it. Same input, same plan. Raises JobError for a piece without length
+    or no bar length.
     """
     _refuse_nonsense(pieces, bar_lengths, kerf)
     parts, findings = _spliced(pieces, max(bar_lengths))
+    kinds = [*_bars_to_buy(bar_lengths, kerf), *_bars_in_rack(remnants, stock, kerf)]
     cut = ceil(kerf / UNIT - 1e-6)
-    costs = sorted({floor(length / UNIT + 1e-6) for length in bar_lengths}, reverse=True)
-    question = _Question(
-        sizes=tuple(ceil(part.length / UNIT - 1e-6) + cut for part in parts),
-        capacities=tuple(cost + cut for cost in costs),
-        costs=tuple(costs),
-    )
-    bars, bound = _solve(question)
-    bars_bound = ceil(sum(question.sizes) / question.capacities[0])
-    if len(costs) == 1:
-        bars_bound = bound // costs[0]
-    return CuttingPlan(
+    sizes = tuple(ceil(part.length / UNIT - 1e-6) + cut for part in parts)
+    question = CutQuestion(sizes=sizes, kinds=tuple(kinds))
+    found, bound = cut_bars(question)
+    bars = [
+        _bar_cut(stock, (kinds[bar].capacity - cut) * UNIT, [parts[k] for k in held], kerf, rack)
+        for bar, held in found
+        for rack in (kinds[bar].supply is not None,)
+    ]
+    bars.sort(key=lambda bar: (not bar.from_rack, -bar.bar_length))
+    plan = CuttingPlan(
         stock=stock,
-        bars=tuple(_bar_cut(stock, costs[bar] * UNIT, held, parts, kerf) for bar, held in bars),
-        bars_bound=bars_bound,
+        bars=tuple(bars),
+        bars_bound=ceil(bound / max(kind.cost for kind in kinds)),
         kerf=kerf,
-        proven=question.cost(bars) == bound,
+        proven=question.cost(found) == bound,
         length_bound=bound * UNIT,
+        length_bought=question.cost(found) * UNIT,
+        left_over=_left_over(stock, bars, useful),
         findings=findings,
+    )
+    return plan.model_copy(update={"words": _words(plan)})
+
+
+def _bars_to_buy(lengths: Sequence[float], kerf: float) -> list[BarKind]:
+    cut = ceil(kerf / UNIT - 1e-6)
+    costs = sorted({floor(length / UNIT + 1e-6) for length in lengths}, reverse=True)
+    return [BarKind(capacity=cost + cut, cost=cost) for cost in costs]
+
+
+def _bars_in_rack(remnants: Sequence[Remnant], stock: str, kerf: float) -> list[BarKind]:
+    cut = ceil(kerf / UNIT - 1e-6)
+    counted: Counter[int] = Counter()
+    for remnant in remnants:
+        if remnant.stock == stock and remnant.length > 0.0 and remnant.count > 0:
+            counted[floor(remnant.length / UNIT + 1e-6)] += remnant.count
+    return [
+        BarKind(capacity=length + cut, cost=0, supply=count)
+        for length, count in sorted(counted.items())
+    ]
+
+
+def rack_after(remnants: Sequence[Remnant], plans: Iterable[CuttingPlan]) -> tuple[Remnant, ...]:
+    """The rack when the plans have been cut: what they took is gone, what they left is there.
+
+    Longest first within each stock. Raises JobError if a plan takes a bar that the rack has not.
+    """
+    rack: Counter[tuple[str, float]] = Counter()
+    for remnant in remnants:
+        rack[remnant.stock, round(remnant.length, 1)] += remnant.count
+    for plan in plans:
+        for bar in plan.bars:
+            if bar.from_rack:
+                rack[_taken(rack, bar)] -= 1
+        for remnant in plan.left_over:
+            rack[remnant.stock, round(remnant.length, 1)] += remnant.count
+    kept = sorted((key for key, count in rack.items() if count > 0), key=lambda k: (k[0], -k[1]))
+    return tuple(Remnant(stock=k[0], length=k[1], count=rack[k]) for k in kept)
+
+
+def _taken(rack: Counter[tuple[str, float]], bar: BarCut) -> tuple[str, float]:
+    for key, count in rack.items():
+        if count > 0 and key[0] == bar.stock and abs(key[1] - bar.bar_length) < 0.5 * UNIT:
+            return key
+    raise JobError(
+        f"The plan takes {bar.bar_length:.0f} mm of {bar.stock} from the rack, which has none.",
+        "Work the buck out again with what is in the rack now.",
+    )
+
+
+def _left_over(stock: str, bars: Sequence[BarCut], useful: float) -> tuple[Remnant, ...]:
+    kept = Counter(float(floor(bar.remnant)) for bar in bars if bar.remnant >= max(useful, 1.0))
+    return tuple(
+        Remnant(stock=stock, length=length, count=count)
+        for length, count in sorted(kept.items(), reverse=True)
+    )
+
+
+def _words(plan: CuttingPlan) -> str:
+    """What to take and to buy, and how good the plan is."""
+    rack = sum(bar.from_rack for bar in plan.bars)
+    bought = Counter(bar.bar_length for bar in plan.bars if not bar.from_rack)
+    named = ", ".join(
+        f"{count} bar{'s' if count > 1 else ''} of {length:.0f} mm"
+        for length, count in sorted(bought.items(), reverse=True)
+    )
+    start = f"Buy {named}" if named else "Buy nothing"
+    start += f"; {rack} from the rack" if rack else ""
+    if plan.proven:
+        return f"{start}. No plan buys less."
+    gap = plan.length_bought - plan.length_bound
+    return (
+        f"{start}. Any plan buys {plan.length_bound:.0f} mm at least; this one buys "
+        f"{plan.length_bought:.0f}, {100.0 * gap / plan.length_bound:.1f} % more."
     )
 
 
@@ -128,105 +183,13 @@ def _spliced(pieces: Sequence[Piece], longest: float) -> tuple[list[Piece], tupl
     return parts, tuple(findings)
 
 
-def _bar_cut(
-    stock: str, length: float, held: Sequence[int], parts: Sequence[Piece], kerf: float
-) -> BarCut:
-    cut = sorted((parts[k] for k in held), key=lambda part: -part.length)
+def _bar_cut(stock: str, length: float, held: Sequence[Piece], kerf: float, rack: bool) -> BarCut:
+    cut = sorted(held, key=lambda part: -part.length)
     used = sum(part.length for part in cut) + kerf * len(cut)
     return BarCut(
-        stock=stock, bar_length=length, pieces=tuple(cut), remnant=max(length - used, 0.0)
+        stock=stock,
+        bar_length=round(length, 1),
+        pieces=tuple(cut),
+        remnant=max(length - used, 0.0),
+        from_rack=rack,
     )
-
-
-def _solve(question: _Question) -> tuple[Bars, int]:
-    """The best bars found, and the least cost that any plan could have."""
-    if not question.sizes:
-        return [], 0
-    price = min(k / c for k, c in zip(question.costs, question.capacities, strict=True))
-    bound = question.rounded(sum(question.sizes) * price)
-    best: Bars = []
-    different = len(set(question.sizes))
-    for variant in range(FEW_FILLS if different < 0.8 * len(question.sizes) else MANY_FILLS):
-        tried = fill_bars(question.sizes, question.capacities, question.costs, variant=variant)
-        if not best or question.cost(tried) < question.cost(best):
-            best = tried
-        if question.cost(best) == bound:
-            return best, bound
-    if different <= PATTERNS_MOST:
-        best, bound = _by_patterns(question, best, bound)
-    if question.cost(best) > bound and len(question.sizes) * len(best) <= SEARCH_MOST:
-        best, bound = _by_search(question, best, bound)
-    return best, bound
-
-
-def _by_patterns(question: _Question, best: Bars, bound: int) -> tuple[Bars, int]:
-    counted = Counter(question.sizes)
-    sizes, demands = list(counted), list(counted.values())
-    number = {size: k for k, size in enumerate(sizes)}
-    start = []
-    for bar, held in best:
-        pattern = [0] * len(sizes)
-        for k in held:
-            pattern[number[question.sizes[k]]] += 1
-        start.append((bar, pattern))
-    pool = generate_patterns(sizes, demands, question.capacities, question.costs, start)
-    bound = max(bound, question.rounded(pool.bound - 1e-6))
-    if question.cost(best) == bound:
-        return best, bound
-    times = plan_from_patterns(pool, demands, question.costs)
-    if times is None:
-        return best, bound
-    waiting = {size: [k for k, s in enumerate(question.sizes) if s == size] for size in sizes}
-    bars: Bars = []
-    for pattern, bar, count in zip(pool.patterns, pool.bars, times, strict=True):
-        for _ in range(int(count)):
-            held = [
-                waiting[size].pop()
-                for size, wanted in zip(sizes, pattern, strict=True)
-                for _ in range(min(int(wanted), len(waiting[size])))
-            ]
-            if held:
-                bars.append((int(bar), held))
-    return (bars if question.cost(bars) < question.cost(best) else best), bound
-
-
-def _by_search(question: _Question, best: Bars, bound: int) -> tuple[Bars, int]:
-    """CP-SAT on which piece lies in which bar, starting from the best plan so far."""
-    model = cp_model.CpModel()
-    bars, kinds = range(len(best)), range(len(question.costs))
-    inside = [[model.new_bool_var("") for _ in bars] for _ in question.sizes]
-    kind = [[model.new_bool_var("") for _ in kinds] for _ in bars]
-    for row in inside:
-        model.add_exactly_one(row)
-    cost = [sum(question.costs[t] * kind[b][t] for t in kinds) for b in bars]
-    for b in bars:
-        model.add_at_most_one(kind[b])
-        held = sum(size * inside[k][b] for k, size in enumerate(question.sizes))
-        model.add(held <= sum(question.capacities[t] * kind[b][t] for t in kinds))
-        if b:
-            model.add(cost[b - 1] >= cost[b])
-    model.minimize(sum(cost))
-    model.add(sum(cost) >= bound)
-    ordered = sorted(best, key=lambda found: -question.costs[found[0]])
-    for b, (bar, held_pieces) in enumerate(ordered):
-        for t in kinds:
-            model.add_hint(kind[b][t], t == bar)
-        for k in range(len(question.sizes)):
-            model.add_hint(inside[k][b], k in held_pieces)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.max_deterministic_time = SEARCH_EFFORT
-    status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return best, bound
-    bound = max(bound, question.rounded(solver.best_objective_bound))
-    found = [
-        (
-            next(t for t in kinds if solver.value(kind[b][t])),
-            [k for k in range(len(question.sizes)) if solver.value(inside[k][b])],
-        )
-        for b in bars
-        if any(solver.value(kind[b][t]) for t in kinds)
-    ]
-    found = [(bar, held) for bar, held in found if held]
-    return (found if question.cost(found) < question.cost(best) else best), bound

@@ -246,7 +246,13 @@ def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     reference, skin = known
     rims = [spec.name for spec in job.lines if spec.use == "datum" and spec.closed]
     buck = make_buck(
-        job.buck, reference.network, skin, built=job.built, people=job.people, rims=rims
+        job.buck,
+        reference.network,
+        skin,
+        built=job.built,
+        people=job.people,
+        rims=rims,
+        remnants=job.remnants,
     )
     return {"buck": buck}
 
