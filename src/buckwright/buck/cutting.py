@@ -18,7 +18,7 @@ from buckwright.buck.refill import refill_row
 
 __all__ = ["CutQuestion", "cut_bars"]
 
-FEW_FILLS, MANY_FILLS = 5, 60
+FEW_FILLS, MANY_FILLS = 5, 300
 """Fillings tried where lengths repeat (patterns then do better), and where they do not."""
 ROWS, MOVES = 30, 3000
 """Choices of bars that just hold everything, and how often some bars of each are filled anew."""

@@ -1,16 +1,17 @@
 """Bend sheets: one for each wire, its outline at full size with everything along it."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from buckwright.drawings.bendtable import bend_notes, bend_rows, push_rows
 from buckwright.drawings.board import BIG, FIGURE, NAME, short_name, words, words_outward
 from buckwright.drawings.cautions import cautions_for, doubts
-from buckwright.drawings.listing import lines_below
-from buckwright.drawings.rodmarks import rod_marks, ticks
+from buckwright.drawings.listing import LINE_PITCH, lines_below, list_columns
+from buckwright.drawings.rodmarks import piece_marks, rod_marks, ticks
 from buckwright.drawings.viewing import compass, end_words, outside_of, seen_from, view_from
 from buckwright.geometry.plane import Plane, project
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
@@ -50,10 +51,12 @@ class LaidRod:
         return self.residual > max(FLAT_MOST, FLAT_PART * float(self.along[-1]))
 
 
-def bend_sheets(job: Job, buck: Buck) -> tuple[Sheet, ...]:
-    """A sheet for each wire, in the buck's order."""
+def bend_sheets(job: Job, buck: Buck, only: Collection[str] | None = None) -> tuple[Sheet, ...]:
+    """A sheet for each wire, in the buck's order; with `only`, for the wires of those names."""
     sheets: list[Sheet] = []
     for wire in buck.wires:
+        if only is not None and wire.name not in only:
+            continue
         name = short_name(f"wire-{wire.name}", (sheet.name for sheet in sheets))
         sheets.append(bend_sheet(job, buck, wire, name=name))
     return tuple(sheets)
@@ -75,6 +78,7 @@ def bend_sheet(job: Job, buck: Buck, wire: Wire, *, name: str) -> Sheet:
     wide = max(float(np.ptp(rod.flat[:, 0])), LEAST_WIDTH)
     block = lines_below((left, bottom), _facts(wire, rod), width=wide)
     room = max(float(label.corners()[:, 0].max()) for label in block)
+    block += _tables(wire, (left, _lowest((), block) - FIGURE))
     arrows, arrow_words = compass((room + 110.0, bottom - 90.0), rod.plane.axes)
     return Sheet(
         name=name,
@@ -84,6 +88,20 @@ def bend_sheet(job: Job, buck: Buck, wire: Wire, *, name: str) -> Sheet:
         notes=(*_how_to(wire, rod), *doubts(buck.findings, wire.name), *cautions_for("wire")),
         kind="wire",
     )
+
+
+def _tables(wire: Wire, at: tuple[float, float]) -> tuple[Label, ...]:
+    """The bend table, and what a sprung rod pushes, under each other."""
+    if wire.bending is None:
+        return ()
+    labels: tuple[Label, ...] = ()
+    top = at[1]
+    for rows in (bend_rows(wire.bending), push_rows(wire)):
+        if len(rows) > 1:
+            block = list_columns((at[0], top), rows, FIGURE)
+            labels += block
+            top = _lowest((), block) - LINE_PITCH * FIGURE
+    return labels
 
 
 def _lay(buck: Buck, wire: Wire) -> LaidRod:
@@ -117,6 +135,10 @@ def _outline(wire: Wire, rod: LaidRod) -> tuple[list[Stroke], list[Label]]:
         rod.flat, rod.along, rod.marks, diameter=wire.diameter, closed=wire.closed
     )
     ends, end_labels = _ends(wire, rod)
+    if wire.bending is not None and wire.bending.way == "bent":
+        pieces = [(piece.start, piece.length) for piece in wire.bending.pieces]
+        joints, numbers = piece_marks(rod.flat, rod.along, pieces, diameter=wire.diameter)
+        marks, labels = [*marks, *joints], [*labels, *numbers]
     return [*strokes, *marks, *ends], [*labels, *end_labels]
 
 
@@ -182,6 +204,8 @@ def _facts(wire: Wire, rod: LaidRod) -> list[tuple[str, float]]:
     bend = (
         "SPRING INTO PLACE: it stays elastic, tacks hold it"
         if wire.sprung
+        else "STRAIGHT: do not bend it"
+        if wire.bending is not None and wire.bending.way == "straight"
         else f"bend the tightest place to R {wire.form_radius:.0f}; "
         f"it springs back to R {wire.least_radius:.0f}"
     )
@@ -203,15 +227,21 @@ def _facts(wire: Wire, rod: LaidRod) -> list[tuple[str, float]]:
 def _how_to(wire: Wire, rod: LaidRod) -> tuple[str, ...]:
     allowance = wire.cut_length - wire.length
     spare = f", {0.5 * allowance:.0f} mm of it spare at each end" if allowance > 0.5 else ""
+    do = (
+        "Hold it on the outline and mark the tacks; it lies between both lines"
+        if wire.sprung
+        else "Bend until it lies between both lines of the outline"
+    )
     notes = [
-        f"Cut the rod to {wire.cut_length:.1f} mm{spare}. Bend until it lies between both lines of "
-        f"the outline, seen from {seen_from(rod.plane.axes)}. Marks are mm along the rod from its "
-        "end 0.",
+        f"Cut the rod to {wire.cut_length:.1f} mm{spare}. {do}, seen from "
+        f"{seen_from(rod.plane.axes)}. Marks are mm along the rod from its end 0.",
     ]
+    if wire.bending is not None:
+        notes += bend_notes(wire.bending, spare=0.5 * allowance)
     if rod.spatial:
         notes.append(
-            "Bend it flat by the upper outline first, then lift it by the lower one, which shows "
-            "the height over the paper, towards you, at the same place across."
+            "Without the table: bend it flat by the upper outline first, then lift it by the lower "
+            "one, which shows the height over the paper, towards you, at the same place across."
         )
     if wire.side != "whole":
         other = "right" if wire.side == "left" else "left"

@@ -28,7 +28,11 @@ _FIRE = (
     "Hot work: clear 11 m (35 ft) of what burns, and keep a fire watch for an hour after "
     "(NFPA 51B)."
 )
-_RODS = "Cap rod ends at eye height. A sprung rod flies: clamp both ends before letting go."
+_RODS = (
+    "Deburr (ISO 13715) and cap every rod end as soon as it is cut. A sprung rod flies: clamp both "
+    "ends before letting go, stand beside its curve, never in it."
+)
+_LONG = "Two people carry a rod over 3 m, both ends in sight; heavier loads: ISO 11228-1."
 _LIFT = (
     "Lift frame and buck with enough people (ISO 11228-1; the local code goes before) or a hoist; "
     "weigh before lifting, one person gives the word, nobody stands under a raised body."
@@ -47,8 +51,8 @@ _WOOD = (
 
 _BY_WORK: dict[str, tuple[str, ...]] = {
     "elevation": (_PAPER,),
-    "wire": (_EYES, _RODS, _WELD, _FIRE, _PAPER),
-    "frame": (_EYES, _WELD, _FIRE, _LIFT, _PAPER),
+    "wire": (_EYES, _RODS, _LONG, _WELD, _FIRE, _PAPER),
+    "frame": (_EYES, _RODS, _WELD, _FIRE, _LIFT, _PAPER),
     "board": (_EYES, _WOOD, _NOISE_SAW, _LIFT, _PAPER),
     "blank": (_SHEET, _EYES, _NOISE, _GUARDS, _PAPER),
     "gauge": (_SHEET, _PAPER),

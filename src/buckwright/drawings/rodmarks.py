@@ -1,16 +1,19 @@
-"""Marks along a rod: a tick across it, its distance from the start and what meets it there."""
+"""Marks along a rod: a tick across it, its distance from the start and what meets it there.
+
+On the inside of the bend stand the numbers of the pieces of the bend table.
+"""
 
 from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.drawings.board import FIGURE, line, words_outward
+from buckwright.drawings.board import FIGURE, line, words, words_outward
 from buckwright.drawings.placing import spread_apart
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.model.drawings import Label, Stroke
 
-__all__ = ["rod_marks", "ticks"]
+__all__ = ["piece_marks", "rod_marks", "ticks"]
 
 Array = NDArray[np.float64]
 
@@ -45,6 +48,22 @@ def rod_marks(
             line("thin", point + (0.5 * diameter + 6.0) * normal, away + (LEAD - 3.0) * lean)
         )
         labels.append(words_outward(away + LEAD * lean, lean, f"{here:.1f} {text}"))
+    return strokes, labels
+
+
+def piece_marks(
+    flat: Array, along: Array, pieces: Sequence[tuple[float, float]], *, diameter: float
+) -> tuple[list[Stroke], list[Label]]:
+    """A fine line where one piece (start, length) goes over into the next, and their numbers."""
+    side = -_outside(flat)
+    strokes, labels = [], []
+    for number, (start, length) in enumerate(pieces, 1):
+        middle, inward = _frame(flat, along, start + 0.5 * length, side)
+        at = middle + (0.5 * diameter + 1.6 * FIGURE) * inward - np.array([0.0, 0.5 * FIGURE])
+        labels.append(words(at, str(number), FIGURE, centred=True))
+        if number > 1:
+            point, normal = _frame(flat, along, start, side)
+            strokes.append(line("thin", point, point + (0.5 * diameter + 3.0 * FIGURE) * normal))
     return strokes, labels
 
 

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Literal
 
+from buckwright.files.bend_tables import bends_csv, left_over_csv, pushes_csv
 from buckwright.files.dxf import dxf_text
 from buckwright.files.frame_tables import frame_csv, posts_csv
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
@@ -69,6 +70,11 @@ def packet_files(
 def _buck_tables(buck: Buck) -> Iterator[tuple[str, Callable[[], str]]]:
     yield "cut-list", lambda: cut_list_csv(buck)
     yield "wires", lambda: wires_csv(buck)
+    if any(wire.bending is not None for wire in buck.wires):
+        yield "bends", lambda: bends_csv(buck)
+        yield "sprung-wires", lambda: pushes_csv(buck)
+    if buck.rod_plan.left_over or buck.tube_plan.left_over:
+        yield "left-over", lambda: left_over_csv(buck)
     if buck.bays:
         yield "bays", lambda: bays_csv(buck)
     if buck.changes:
