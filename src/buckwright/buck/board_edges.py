@@ -63,7 +63,8 @@ def edge_errors(
     ends within the thickness of the board nothing is measured but the length.
     """
     # The ends of a run lie on corners, where another edge may be nearer.
-    inner = [_off_the_ends(edge, spec.thickness) for edge in edges]
+    depth = spec.thickness if spec.edge == "bevel" else 0.0
+    inner = [_off_the_ends(edge, depth) for edge in edges]
     points = np.vstack(inner) if inner else np.zeros((0, 2))
     if not len(points):
         return EdgeErrors(0.0, 0.0, 0.0)

@@ -32,8 +32,8 @@ __all__ = ["StripFill", "press_pieces", "press_strip"]
 
 Array = NDArray[np.float64]
 
-TOLERANCE = 0.3
-"""mm by which outlines are widened and simplified: fewer corners, faster tries."""
+TOLERANCE = 0.05
+"""Part of the gap by which outlines are widened and simplified: fewer corners, faster tries."""
 SLACK = 0.01
 """mm that the packer may fall short of a gap by rounding (it works in single precision)."""
 
@@ -54,13 +54,15 @@ def press_strip(
     margin: float,
     seconds: int,
     workers: int = 2,
+    seed: int = 0,
 ) -> StripFill:
     """All pieces in a strip of a width, as short as can be found in so many seconds.
 
-    One search from each of `workers` different starts runs at a time; the shortest strip wins.
+    One search from each of `workers` different starts, `seed` and on, runs at a time; the
+    shortest strip wins.
     Raises ValueError where a piece is wider than the strip at every turn.
     """
-    tries = [_Try(tuple(range(len(pieces))), seed) for seed in range(workers)]
+    tries = [_Try(tuple(range(len(pieces))), seed + k) for k in range(workers)]
     split = (max(1, round(0.8 * seconds)), seconds - max(1, round(0.8 * seconds)))
     packer = _Packer(pieces, gap, margin)
     with ThreadPoolExecutor(workers) as pool:
@@ -103,7 +105,7 @@ class _Packer:
 
     def __init__(self, pieces: Sequence[Piece], gap: float, margin: float) -> None:
         self._gap, self._off = gap, margin - gap
-        self._items = [_item(number, piece) for number, piece in enumerate(pieces)]
+        self._items = [_item(n, piece, TOLERANCE * gap) for n, piece in enumerate(pieces)]
 
     def pack(self, one: _Try, width: float, seconds: tuple[int, int]) -> StripFill:
         """The strip for one try, after exploring and compressing for so many seconds."""
@@ -129,9 +131,11 @@ class _Packer:
         return StripFill(strip.width + 2.0 * self._off, placed)
 
 
-def _item(number: int, piece: Piece) -> Item:
-    wide = shapely.Polygon(piece.outline).buffer(TOLERANCE, join_style="mitre", mitre_limit=2.0)
-    corners = np.asarray(wide.simplify(TOLERANCE).exterior.coords)[:-1]
+def _item(number: int, piece: Piece, tolerance: float) -> Item:
+    corners = piece.outline
+    if tolerance > 0.0:
+        wide = shapely.Polygon(corners).buffer(tolerance, join_style="mitre", mitre_limit=2.0)
+        corners = np.asarray(wide.simplify(tolerance).exterior.coords)[:-1]
     turns = [float(turn) for turn in np.degrees(piece.turns)]
     return Item(str(number), [(float(x), float(y)) for x, y in corners], 1, turns)
 

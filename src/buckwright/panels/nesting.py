@@ -72,7 +72,9 @@ def offcuts_after(
     for offcut in offcuts:
         gone = min(offcut.count, used[offcut.size]) if _same_metal(offcut, sheet) else 0
         used[offcut.size] -= gone
-        if offcut.count > gone:
+        if gone == 0:
+            rack.append(offcut)
+        elif offcut.count > gone:
             rack.append(offcut.model_copy(update={"count": offcut.count - gone}))
     left = Counter(s.remnant.size for s in layout.sheets if s.remnant is not None)
     rack += [
