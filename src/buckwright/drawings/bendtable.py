@@ -64,11 +64,12 @@ def bend_notes(bending: Bending, *, spare: float) -> Sequence[str]:
         return (bending.words,)
     notes = [
         bending.words,
-        f"Mark 0 on the rod {spare:.0f} mm from one end, and every 'from' of the table from there. "
-        "For each arc: roll the rod as told, seen from end 0 along the rod; put its mark where the "
-        "bend begins; bend to the smaller radius 'bend to R' through 'bend by'. Let go, and hold "
-        "it against the outline. Try the first arc on a scrap: rod differs from bar to bar; if it "
-        "comes back too far, bend tighter by as much.",
+        f"Mark 0 on the rod {spare:.0f} mm from one end, and every 'from' of the table from there.",
+        "For each arc: roll the rod about itself as told, seen from end 0 along the rod; put its "
+        "mark where the bend begins; bend to the smaller radius 'bend to R' through 'bend by'. Let "
+        "go, and hold it against the outline.",
+        "Try the first arc on a scrap: bars differ. If it comes back too far, bend all tighter by "
+        "as much.",
         f"Bent by these figures the rod lies within {bending.off:.1f} mm of where it should be.",
     ]
     if any(piece.radius > bending.elastic_radius for piece in bending.pieces):

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.geometry.plane import fit_plane, project
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.geometry.polyline_locator import PolylineLocator
 
@@ -27,6 +28,8 @@ TURNED_OFF = 0.003
 """rad by which one arc alone may miss the direction of the curve at its end."""
 CHECKED = 48
 """Points of the curve to which a trial piece is held."""
+FLAT = 0.7
+"""Share of the tolerance by which a curve may leave its plane and still be followed in it."""
 TRIES = 6
 
 
@@ -187,7 +190,8 @@ def chain_of_arcs(points: Array, *, tolerance: float, closed: bool = False) -> A
 
     Parameters: points (n, 3) of a smooth curve, in order, a closed one without its first point
     again. Greedy from the start: each run of one arc, or of two that share their tangent (a
-    biarc in space), reaches as far as it can. Lengths are multiples of 0.1 mm, rotations of
+    biarc in space), reaches as far as it can. A curve within 0.7 tolerances of a plane is followed
+    in that plane: no rotations but half turns. Lengths are multiples of 0.1 mm, rotations of
     0.1 deg, radii of 0.1 mm below 1 m and of 1 mm above. Raises ValueError for a tolerance below
     0.2 mm, which the rounding could not keep, fewer than three points, or a corner.
 
@@ -198,15 +202,25 @@ def chain_of_arcs(points: Array, *, tolerance: float, closed: bool = False) -> A
         message = "a chain of arcs needs three points and a tolerance of 0.2 mm"
         raise ValueError(message)
     run = np.vstack([points, points[:1]]) if closed else np.asarray(points)
-    tangents = _tangents(run, closed=closed)
-    kept = 0.9 * tolerance
+    followed, off_plane = _flattened(run)
+    if off_plane > FLAT * tolerance:
+        followed, off_plane = run, 0.0
+    tangents = _tangents(followed, closed=closed)
+    kept = 0.9 * float(np.sqrt(tolerance**2 - off_plane**2))
     for _ in range(TRIES):
-        chain = _built(run, tangents, kept)
+        chain = _built(followed, tangents, kept)
         if distance_to_chain(run, chain) <= tolerance:
             return chain
         kept *= 0.8
     message = "no chain of arcs keeps the tolerance"
     raise ValueError(message)
+
+
+def _flattened(run: Array) -> tuple[Array, float]:
+    """The run moved into its best plane, and the farthest that any point was moved."""
+    plane = fit_plane(run)
+    _, height = project(run, plane)
+    return run - height[:, None] * plane.axes[2], float(np.abs(height).max())
 
 
 def _built(run: Array, tangents: Array, tolerance: float) -> ArcChain:
