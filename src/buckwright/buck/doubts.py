@@ -60,6 +60,7 @@ def _in_pieces(spec: BuckSpec, paths: Sequence[Path]) -> list[Finding]:
         found.append(
             Finding(
                 code="wire-in-pieces",
+                kind="note",
                 where=wire.name,
                 message=f"It is made as {_listed(pieces)}, because {why}.",
                 remedy="Leave it so, or move the wire if it should be one rod.",
@@ -81,6 +82,7 @@ def _moved_in(spec: BuckSpec, paths: Sequence[Path], plan: LayerPlan) -> list[Fi
     return [
         Finding(
             code="moved-in",
+            kind="note",
             where=name,
             message=f"In layer {least} its rod would run through {_listed(list(others))}, so it "
             f"lies in layer {layer}, {(layer - least) * spec.rod_diameter:.2f} mm farther in.",
@@ -103,6 +105,7 @@ def _spaced(paths: Sequence[Path], plan: LayerPlan) -> list[Finding]:
     return [
         Finding(
             code="spacer",
+            kind="note",
             where=name,
             message=f"It stands clear of {_listed(list(others))} by {_count(layers)}, so they "
             "cannot be tacked directly.",

@@ -39,6 +39,7 @@ def box_beside_people(front: float, rear: float) -> Finding:
     """A shorter box than asked for, because of the people."""
     return Finding(
         code="box-beside-people",
+        kind="note",
         where="inner frame",
         message=f"To keep off the people the box stands from x {front:.0f} to {rear:.0f} mm only; "
         "arms reach past them.",
@@ -59,6 +60,7 @@ def doubts_about_bolts(
     return (
         Finding(
             code="bolted",
+            kind="note",
             where="inner frame",
             message=f"Where people sit stand: {', '.join(bolted)}.",
             remedy=f"Bolt them in, and take them out while seats are tried{taking}; the rest "

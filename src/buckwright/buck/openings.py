@@ -59,6 +59,7 @@ def _cut_back_from_metal(path: Path) -> list[Finding]:
     return [
         Finding(
             code="cut-back",
+            kind="note",
             where=path.name,
             message=f"It is cut back {' and '.join(cuts)}, where its rod would stand in the metal "
             "of another region.",
@@ -143,6 +144,7 @@ def _in_opening(rod: Rod, line: str, named: Sequence[str], low: float, high: flo
         remedy = f"Add a wire along '{line}' and cut this one at it."
     return Finding(
         code="in-an-opening",
+        kind="note",
         where=rod.path.name,
         message=f"It passes behind '{line}', a part that opens, {where}.",
         remedy=remedy,
@@ -199,6 +201,7 @@ def doubts_about_splices(wires: Sequence[Wire], spec: BuckSpec) -> tuple[Finding
         found.append(
             Finding(
                 code="spliced",
+                kind="note",
                 where=wire.name,
                 message=f"It is {wire.length:.0f} mm long and the longest bar {bar:.0f} mm, so it "
                 f"is spliced at {' and '.join(places)} along it.",

@@ -173,6 +173,7 @@ def _spliced(pieces: Sequence[Piece], longest: float) -> tuple[list[Piece], tupl
         findings.append(
             Finding(
                 code="spliced",
+                kind="note",
                 where=piece.name,
                 message=f"It needs {piece.length:.0f} mm and the longest bar has {longest:.0f} mm, "
                 f"so it is butt-welded from {len(lengths)} parts, joined at {joints} mm.",

@@ -80,6 +80,7 @@ def _about_mat(placed: Placed, mat: Mat, *, nominal: Array, plain_rms: float) ->
         zoom = float(np.std(placed.cameras.drift[:, 0]))
         yield Finding(
             code="mat-or-lens",
+            kind="note",
             where="mat",
             message=f"A flat mat and a steady lens would leave {plain_rms:.2f} px: the mat lies "
             f"{height:.2f} mm out of flat (rms), was printed {100 * stretch[0]:+.2f} % wide and "

@@ -144,6 +144,7 @@ def _off_edge(survey: Survey, count: int) -> Finding | None:
         return None
     return Finding(
         code="points-off-edge",
+        kind="note",
         where=survey.name,
         message=f"{count} points lie beyond the edge of the region and were left out.",
         remedy="Nothing, if they are on a flange or beside the panel; else measure them again.",

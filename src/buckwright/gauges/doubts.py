@@ -48,6 +48,7 @@ def bevel_findings(cards: Sequence[Gauge], stands: Sequence[Stand]) -> list[Find
             found.append(
                 Finding(
                     code="edge-needs-bevel",
+                    kind="note",
                     where=stand.name,
                     message=f"Cut square, the edge of '{worst.name}' touches the metal up to "
                     f"{worst.edge_off:.1f} mm before its middle does: the profile is true in the "
@@ -67,6 +68,7 @@ def left_out_findings(stand: Stand, family: Sequence[str]) -> list[Finding]:
     return [
         Finding(
             code="cards-not-in-stand",
+            kind="note",
             where=stand.name,
             message=f"Too narrow for the combs, or too close to the next card: {', '.join(left)}.",
             remedy="Hold those by hand.",

@@ -104,6 +104,7 @@ def end_doubts(
                 found.append(
                     Finding(
                         code="lengthened",
+                        kind="note",
                         where=line.placed.name,
                         message=f"'{line.placed.name}' was lengthened by {short:.0f} mm to end at "
                         f"({where}).",

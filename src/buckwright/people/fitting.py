@@ -144,6 +144,7 @@ def _standing_doubts(question: FitQuestion, share: float) -> tuple[Finding, ...]
     return (
         Finding(
             code="allowances-unsourced",
+            kind="note",
             where="people",
             message=f"{question.clothing:.0f} mm for clothing, {question.between:.0f} mm between "
             f"neighbours and {question.door_thickness:.0f} mm for each door are common practice "
@@ -152,6 +153,7 @@ def _standing_doubts(question: FitQuestion, share: float) -> tuple[Finding, ...]
         ),
         Finding(
             code="survey-people",
+            kind="note",
             where="people",
             message=f"{100.0 * share:.1f} % of random pairs fit at the shoulders, reckoned from "
             f"soldiers ({BREADTH_SOURCE}), women and men each as their own distribution, half and "

@@ -86,6 +86,7 @@ def _refuse_rates(rates: WorkRates) -> None:
 def _own_hours() -> Finding:
     return Finding(
         code="own-hours",
+        kind="note",
         where="plan",
         message="All hours come from the rates this shop typed in: no handbook gives hours for "
         "hand-formed work.",
