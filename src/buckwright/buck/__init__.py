@@ -32,9 +32,14 @@ pushing     how hard a sprung rod pushes at its tacks
 springback  round bar and sheet: radius to bend to, what stays elastic
 stock       `plan_cuts`: what to take from the rack and to buy, and how to cut it; `rack_after`
             (`cutting`, `fill`, `refill`, `patterns`, `cut_search`: how the plan is found)
+boards      `make_boards`: the station buck, from these:
+  board_sections   the inner face at planes, as closed shapes
+  board_shapes     boards before they are let into each other; board_laps: slots with relief
+  board_edges      bevels, and what an edge leaves open; board_parts: parts that a sheet holds
 doubts      findings
 """
 
+from buckwright.buck.boards import make_boards
 from buckwright.buck.choosing import (
     accept_wires,
     add_wire,
@@ -57,6 +62,7 @@ __all__ = [
     "drop_wire",
     "elastic_radius",
     "forming_radius",
+    "make_boards",
     "make_buck",
     "mark_built",
     "move_wire",

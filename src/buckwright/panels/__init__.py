@@ -18,6 +18,7 @@ bend       principal curvatures; bend_words: flat, rolled, crowned, reverse, and
 order      the order of work, from the largest shrink
 verdict    whether the alloy takes it, and what to do if not; closer_seam: one seam more
 doubts     findings: units, sheet size, overlaps
+nesting    nest_blanks, press_blanks: blanks on offcuts and sheets; offcuts_after: the rack
 paper      strips of paper that show where metal is missing or in excess; paper_side: both sides
 summary    a blank in numbers, for the command `blank`
 
@@ -31,6 +32,7 @@ seam_specs   what is found as seams and panels of the job; seam_words: why
 from buckwright.panels.blank import flatten_panel
 from buckwright.panels.grid import panel_grid
 from buckwright.panels.making import make_panels
+from buckwright.panels.nesting import nest_blanks, offcuts_after, press_blanks
 from buckwright.panels.paper import paper_pattern
 from buckwright.panels.seam_search import Watch
 from buckwright.panels.seam_study import accept, propose_seams
@@ -42,7 +44,10 @@ __all__ = [
     "blank_summary",
     "flatten_panel",
     "make_panels",
+    "nest_blanks",
+    "offcuts_after",
     "panel_grid",
     "paper_pattern",
+    "press_blanks",
     "propose_seams",
 ]
