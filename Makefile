@@ -10,11 +10,12 @@ TEST := $(VENV)/.ready-to-test
 demo: $(RUN)
 	$(BIN)/buckwright demo
 
+# Two workers: the machines that check every change have two cores.
 test: $(TEST) lint
-	$(BIN)/pytest
+	$(BIN)/pytest -n 2 --dist loadgroup
 
 fast: $(TEST) lint
-	$(BIN)/pytest -m "not slow and not browser"
+	$(BIN)/pytest -n 2 --dist loadgroup -m "not slow and not browser"
 
 lint: $(TEST)
 	$(BIN)/ruff format --check .
