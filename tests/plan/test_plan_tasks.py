@@ -135,7 +135,7 @@ def test_hours_are_the_shops_rates_times_what_the_buck_measures() -> None:
     buck = _buck()
     tasks = {task.name: task for task in _plan(buck=buck).tasks}
     belts = [wire for wire in buck.wires if wire.name.startswith("belt")]
-    belt = tasks["Cut wire belt (2 rods)"]
+    belt = tasks["Bend wire belt (2 rods)"]
     metres = sum(wire.length for wire in belts) / 1000.0
     assert belt.hours == pytest.approx((0.1 * metres, 0.2 * metres, 0.6 * metres))
     frame = tasks["Cut and weld the inner frame"]
@@ -153,8 +153,21 @@ def test_wires_are_bent_before_they_are_tacked_and_posts_come_last() -> None:
     posts = next(t for name, t in tasks.items() if "posts" in name)
     assert "Cut and weld the inner frame" in outer.needs
     assert outer.name in inner.needs
-    assert {"Bend wire middle section", "Cut wire belt (2 rods)"} <= set(inner.needs)
+    assert {"Bend wire middle section", "Bend wire belt (2 rods)"} <= set(inner.needs)
     assert {outer.name, inner.name} <= set(posts.needs)
+
+
+def test_a_wire_and_its_mirror_image_are_one_task_and_only_cut_where_both_are_sprung() -> None:
+    buck = _buck()
+    sprung = tuple(
+        wire.model_copy(update={"sprung": wire.name.startswith("belt")}) for wire in buck.wires
+    )
+    tasks = _plan(buck=buck.model_copy(update={"wires": sprung})).tasks
+    belts = [task.name for task in tasks if "wire belt" in task.name]
+    assert belts == ["Cut wire belt (2 rods)"]
+    one_bent = tuple(w.model_copy(update={"sprung": w.name == "belt left"}) for w in buck.wires)
+    tasks = _plan(buck=buck.model_copy(update={"wires": one_bent})).tasks
+    assert "Bend wire belt (2 rods)" in {task.name for task in tasks}
 
 
 def test_panels_are_formed_with_their_gauges_then_checked_welded_and_checked_again() -> None:

@@ -4,7 +4,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import Literal
 
 from buckwright.files.bend_tables import bends_csv, left_over_csv, pushes_csv
+from buckwright.files.contents import contents_rows
 from buckwright.files.dxf import dxf_text
+from buckwright.files.finding_tables import findings_csv
 from buckwright.files.frame_tables import frame_csv, posts_csv
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
@@ -45,8 +47,17 @@ def packet_files(
     `models` are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only
     the cover and the tables come. The same arguments give the same bytes.
     """
+    tables = dict(_tables(job, products))
+    if findings:
+        tables["findings"] = lambda: findings_csv(findings)
     cover = cover_pdf(
-        job, products, sheets=sheets, findings=findings, cautions=cautions, picture=picture
+        job,
+        products,
+        sheets=sheets,
+        findings=findings,
+        cautions=cautions,
+        picture=picture,
+        contents=contents_rows(sheets, tuple(tables), tuple(models or {}), paper=paper),
     )
     yield "cover.pdf", cover
     title = f"{job.name}, revision {job.revision}"
@@ -61,7 +72,7 @@ def packet_files(
     for sheet in sheets:
         if sheet.cut_file:
             yield f"dxf/{sheet.name}.dxf", dxf_text(sheet).encode("ascii")
-    for name, text in _tables(job, products):
+    for name, text in tables.items():
         yield f"tables/{name}.csv", text().encode("utf-8")
     for name, content in (models or {}).items():
         yield name, content

@@ -1,4 +1,4 @@
-"""The cover of the packet: picture, revision, figures, doubts, cautions, list of sheets."""
+"""The cover of the packet: picture, revision, figures, doubts, notes, cautions, what lies in it."""
 
 from collections.abc import Sequence
 from io import BytesIO
@@ -12,7 +12,6 @@ from reportlab.platypus import (
     Flowable,
     Image,
     KeepTogether,
-    PageBreak,
     Paragraph,
     SimpleDocTemplate,
     Spacer,
@@ -21,27 +20,29 @@ from reportlab.platypus import (
 )
 
 from buckwright.errors import FileError
+from buckwright.files.contents import CONTENTS_HEAD, contents_rows
 from buckwright.files.pdfbook import FONT, POINT, embed_font
 from buckwright.files.summary import summary_rows
 from buckwright.model.drawings import Sheet
-from buckwright.model.finding import Finding
+from buckwright.model.finding import Finding, alike, doubts_of, notes_of, who_else
 from buckwright.model.job import Job, Products
 
 __all__ = ["cover_pdf"]
 
-MARGIN = 18.0 / POINT
+MARGIN = 15.0 / POINT
 BODY = ParagraphStyle("body", fontName=FONT, fontSize=9, leading=12.5, bulletFontName=FONT)
 CAUTION = ParagraphStyle("caution", parent=BODY, leftIndent=10, spaceAfter=2)
-SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=11)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=10)
+FINE = ParagraphStyle("fine", parent=BODY, fontSize=7, leading=8.6)
 TITLE = ParagraphStyle("title", parent=BODY, fontName=f"{FONT}-Bold", fontSize=26, leading=32)
 HEAD = ParagraphStyle(
     "head",
     parent=BODY,
     fontName=f"{FONT}-Bold",
     fontSize=13,
-    leading=17,
-    spaceBefore=12,
-    spaceAfter=4,
+    leading=16,
+    spaceBefore=9,
+    spaceAfter=3,
 )
 
 
@@ -53,10 +54,12 @@ def cover_pdf(
     findings: Sequence[tuple[str, Finding]] = (),
     cautions: Sequence[str] = (),
     picture: bytes | None = None,
+    contents: Sequence[tuple[str, str, str]] | None = None,
 ) -> bytes:
     """A4 pages to lay on top of the packet.
 
-    `findings` are (step, finding) in order; `picture` holds the bytes of a PNG or JPEG file.
+    `findings` are (step, finding) in order; `picture` holds the bytes of a PNG or JPEG file;
+    `contents` are rows of `contents.contents_rows`, by default of the sheets alone.
     Raises FileError for a picture that cannot be read.
     """
     embed_font()
@@ -74,18 +77,18 @@ def cover_pdf(
         invariant=1,
         initialFontName=FONT,
     )
+    rows = contents_rows(sheets, (), ()) if contents is None else contents
     parts = [
         *_head(job, picture, document.width),
         Paragraph("What it comes to", HEAD),
-        _grid(summary_rows(job, products), (0.32, 0.68), document.width),
-        *_departures(job, document.width),
-        Paragraph("In doubt, and what to do", HEAD),
-        *_findings(findings, document.width),
-        PageBreak(),
+        _grid(summary_rows(job, products), (0.2, 0.8), document.width),
+        Paragraph("In doubt: look into these first", HEAD),
+        *_doubts(findings, document.width),
         Paragraph("Cautions", HEAD),
         *(Paragraph(escape(text), CAUTION, bulletText="-") for text in cautions),
-        Paragraph("Sheets", HEAD),
-        _sheet_list(sheets, document.width),
+        *_departures(job, document.width),
+        *_notes(findings, document.width),
+        *_contents(rows, document.width),
     ]
     document.build(parts)
     return out.getvalue()
@@ -102,7 +105,7 @@ def _head(job: Job, picture: bytes | None, width: float) -> list[Flowable]:
         Spacer(1, 8),
     ]
     if picture is not None:
-        parts.append(_picture(picture, width, 95.0 / POINT))
+        parts.append(_picture(picture, width, 62.0 / POINT))
     return parts
 
 
@@ -118,20 +121,25 @@ def _picture(data: bytes, width: float, height: float) -> Image:
 
 
 def _grid(
-    rows: Sequence[Sequence[str]], shares: Sequence[float], width: float, *, heading: bool = False
+    rows: Sequence[Sequence[str]],
+    shares: Sequence[float],
+    width: float,
+    *,
+    heading: bool = False,
+    style: ParagraphStyle = SMALL,
 ) -> Table:
-    cells = [[Paragraph(escape(cell), SMALL) for cell in row] for row in rows]
+    cells = [[Paragraph(escape(cell), style) for cell in row] for row in rows]
     table = Table(cells, [share * width for share in shares], repeatRows=1 if heading else 0)
-    style = [
+    lines = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, colors.grey),
         ("LEFTPADDING", (0, 0), (-1, -1), 2),
-        ("TOPPADDING", (0, 0), (-1, -1), 2),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 3),
+        ("TOPPADDING", (0, 0), (-1, -1), 1),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
     ]
     if heading:
-        style.append(("LINEBELOW", (0, 0), (-1, 0), 1.2, colors.black))
-    table.setStyle(TableStyle(style))
+        lines.append(("LINEBELOW", (0, 0), (-1, 0), 1.2, colors.black))
+    table.setStyle(TableStyle(lines))
     return table
 
 
@@ -156,19 +164,41 @@ def _departures(job: Job, width: float) -> list[Flowable]:
     ]
 
 
-def _findings(findings: Sequence[tuple[str, Finding]], width: float) -> list[Flowable]:
-    if not findings:
+def _doubts(findings: Sequence[tuple[str, Finding]], width: float) -> list[Flowable]:
+    steps = {id(finding): step for step, finding in findings}
+    groups = alike(doubts_of(finding for _, finding in findings))
+    if not groups:
         return [Paragraph("Nothing was found that is in doubt.", BODY)]
     rows = [("step", "where", "what is in doubt", "what to do")]
-    rows += [(step, f.where, f.message, f.remedy) for step, f in findings]
-    return [_grid(rows, (0.1, 0.18, 0.38, 0.34), width, heading=True)]
+    rows += [
+        (steps[id(group[0])], _where(group), group[0].message, group[0].remedy) for group in groups
+    ]
+    return [_grid(rows, (0.09, 0.19, 0.4, 0.32), width, heading=True)]
 
 
-def _sheet_list(sheets: Sequence[Sheet], width: float) -> Table:
-    rows = [("sheet", "file name", "size mm")]
-    for sheet in sheets:
-        low, high = sheet.box()
-        size = high - low
-        about = sheet.title.partition(": ")[2] or sheet.title
-        rows.append((about, sheet.name, f"{size[0]:.0f} x {size[1]:.0f}"))
-    return _grid(rows, (0.55, 0.27, 0.18), width, heading=True)
+def _notes(findings: Sequence[tuple[str, Finding]], width: float) -> list[Flowable]:
+    """What was decided: in small print, for whoever asks why."""
+    steps = {id(finding): step for step, finding in findings}
+    groups = alike(notes_of(finding for _, finding in findings))
+    if not groups:
+        return []
+    rows = [("step", "where", "what was decided, and what follows")]
+    rows += [
+        (steps[id(group[0])], _where(group), f"{group[0].message} {group[0].remedy}")
+        for group in groups
+    ]
+    table = _grid(rows, (0.09, 0.25, 0.66), width, heading=True, style=FINE)
+    return [Paragraph("Decided on the way: good to know", HEAD), table]
+
+
+def _where(group: Sequence[Finding]) -> str:
+    """What a group of findings is about; the figures of the others stand in the table."""
+    others = who_else(group)
+    return group[0].where + (f"; with other figures {', '.join(others)}" if others else "")
+
+
+def _contents(rows: Sequence[tuple[str, str, str]], width: float) -> list[Flowable]:
+    if not rows:
+        return []
+    table = _grid((CONTENTS_HEAD, *rows), (0.12, 0.24, 0.64), width, heading=True, style=FINE)
+    return [Paragraph("In this packet", HEAD), table]

@@ -3,10 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.files.summary_metal import frame_rows, gauge_words, panel_rows
 from buckwright.geometry.mesh import triangle_areas
 from buckwright.model.buck import Buck
 from buckwright.model.job import Job, Products, Reference
-from buckwright.model.panels import Panels
 from buckwright.model.plan import Plan
 from buckwright.model.skin import Skin
 from buckwright.units import format_both
@@ -30,9 +30,9 @@ def summary_rows(job: Job, products: Products) -> list[Row]:
     if products.buck is not None:
         rows += _buck(products.buck)
     if products.panels is not None:
-        rows.append(("Panels", _panels(products.panels, job)))
+        rows += panel_rows(products.panels, job)
     if products.gauges is not None:
-        rows.append(("Gauges", _count(len(products.gauges.gauges), "card")))
+        rows.append(("Gauges", gauge_words(products.gauges)))
     for check in products.checks:
         rows.append(
             (
@@ -110,19 +110,8 @@ def _buck(buck: Buck) -> list[Row]:
             f"{len(rods.bars)} bars of {rods.stock} (at least {rods.bars_bound}), "
             f"{len(tubes.bars)} bars of {tubes.stock} (at least {tubes.bars_bound})",
         ),
-        (
-            "Frame",
-            f"{len(buck.members)} members, {buck.frame_clearance:.0f} mm clear of the skin",
-        ),
+        *frame_rows(buck),
     ]
-
-
-def _panels(panels: Panels, job: Job) -> str:
-    mass = sum(blank.mass for blank in panels.blanks)
-    metal = f" of {job.sheet.alloy}, {job.sheet.thickness:g} mm" if job.sheet else ""
-    verdicts = [blank.verdict.step for blank in panels.blanks]
-    told = ", ".join(f"{verdicts.count(step)} {step}" for step in dict.fromkeys(verdicts))
-    return f"{_count(len(panels.blanks), 'blank')}{metal}, {mass:.2f} kg; {told}"
 
 
 def _plan(plan: Plan) -> str:

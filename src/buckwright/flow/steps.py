@@ -145,7 +145,7 @@ def measure_pictures(
 
 
 def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
-    """Every doubt in the products, with the step it belongs to."""
+    """Every doubt and note in the products, each once, with the step it belongs to."""
     found = [("pictures", f) for line in products.measured for f in line.findings]
     parts: list[tuple[str, Any]] = [
         ("pictures", products.calibration),
@@ -161,10 +161,14 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
         parts += [("lines", products.lines.placement), ("lines", products.lines.network)]
     if products.skin is not None:
         parts += [("skin", region) for region in products.skin.regions]
+    if products.buck is not None:
+        parts.append(("buck", products.buck.boards))
     if products.panels is not None:
-        parts += [("panels", blank) for blank in products.panels.blanks]
+        panels = products.panels
+        parts += [("panels", part) for part in (*panels.blanks, panels.layout, *panels.papers)]
     found += [(step, f) for step, part in parts if part is not None for f in part.findings]
-    return tuple(sorted(found, key=lambda pair: STEPS.index(pair[0])))
+    once = {(step, f.code, f.where, f.message): (step, f) for step, f in found}
+    return tuple(sorted(once.values(), key=lambda pair: STEPS.index(pair[0])))
 
 
 def _corners_in(look: tuple[str, bytes, Mat]) -> Corners:
