@@ -1,24 +1,26 @@
 """What the page needs from its surroundings: a job's store, and work that takes long."""
 
 from collections.abc import Callable, Mapping
-from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 from buckwright.model.job import Job, Products
 from buckwright.store.history import Operation
 
-__all__ = ["JobStore", "Stopped", "Tell", "Work", "Works"]
+__all__ = ["Asked", "JobStore", "Stopped", "Tell", "Work", "Works"]
 
 Tell = Callable[[str, float], None]
 """Called with the step and the share of it that is done."""
 Stopped = Callable[[], bool]
 """Whether the user has asked to stop."""
-Work = Callable[[Path, Tell, Stopped], bytes | None]
-"""Something that takes long, on the job file at a path; it runs in a process of its own, so it
-must be a function of a module. What it gives back is kept for download."""
+Asked = Mapping[str, Any]
+"""What a work is told besides, as the page sent it: JSON."""
+Work = Callable[..., bytes | None]
+"""Something that takes long, on the job file at a path, called with the path, Tell and Stopped,
+and `asked` where something was asked; it runs in a process of its own, so it must be a function of
+a module. What it gives back is kept."""
 Works = Mapping[str, Work]
 """'solve' works out what is stale or missing, 'anew' everything; 'packet' gives the zip for the
-shop floor."""
+shop floor; 'seams' a study of a region's seams as JSON."""
 
 
 class JobStore(Protocol):

@@ -1,10 +1,12 @@
 """The job as the page sees it: what was read last, until something changes."""
 
 import threading
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from buckwright.files.photographs import display_jpeg
 from buckwright.model.job import Job, Products
+from buckwright.model.seams import SeamStudy
 from buckwright.store.history import Operation, undo_and_redo
 from buckwright.web.contracts import JobStore
 
@@ -23,6 +25,8 @@ class View:
     products: Products
     states: dict[str, str]
     operations: tuple[Operation, ...]
+    studies: Mapping[str, SeamStudy] = field(default_factory=dict)
+    """Searches for seams since the job was opened, by region."""
 
     @property
     def revision_number(self) -> int:
@@ -46,6 +50,7 @@ class Desk:
         self._key: object = None
         self._view: View | None = None
         self._pictures: dict[tuple[str, int], bytes] = {}
+        self.studies: dict[str, SeamStudy] = {}
 
     def view(self) -> View:
         """The job as it stands."""
@@ -54,7 +59,11 @@ class Desk:
             key = (operations[-1].id if operations else 0, self.store.product_digests())
             if self._view is None or key != self._key:
                 self._view = View(
-                    self.store.job(), self.store.products(), self.store.step_states(), operations
+                    self.store.job(),
+                    self.store.products(),
+                    self.store.step_states(),
+                    operations,
+                    self.studies,
                 )
                 self._key = key
             return self._view

@@ -11,7 +11,8 @@ from zipfile import BadZipFile, ZipFile
 from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from buckwright.model.job import STEPS, step_digests
-from buckwright.web.contracts import JobStore, Works
+from buckwright.model.seams import SeamStudy
+from buckwright.web.contracts import Asked, JobStore, Works
 from buckwright.web.desk import Desk
 from buckwright.web.work import Status, Workshop
 
@@ -60,11 +61,11 @@ class Room:
         self._pages: set[WebSocket] = set()
         self._sending: set[asyncio.Task[None]] = set()
 
-    def start(self, work: str) -> None:
+    def start(self, work: str, asked: Asked | None = None) -> None:
         """Begin a long work; ValueError if another goes on."""
         job = self.desk.view().job
         self._asked_of = (step_digests(job)[STEPS[-1]], job.revision)
-        self.workshop.start(work)
+        self.workshop.start(work, asked)
 
     def packet_state(self) -> str:
         """'done', 'stale' (the job changed since) or 'not done'."""
@@ -100,10 +101,17 @@ class Room:
 
     def _heard(self, status: Status) -> None:
         if status.state == "done" and status.work in self.workshop.products:
-            self._take_packet(self.workshop.products.pop(status.work))
+            self._take(status.work, self.workshop.products.pop(status.work))
         if not self.workshop.busy:
             self.desk.forget()
         self._tell(status.json())
+
+    def _take(self, work: str, data: bytes) -> None:
+        if work == "seams":
+            study = SeamStudy.model_validate_json(data)
+            self.desk.studies[study.region] = study
+        else:
+            self._take_packet(data)
 
     def _take_packet(self, data: bytes) -> None:
         packet = Packet(data, *self._asked_of)

@@ -9,15 +9,20 @@ from pathlib import Path
 
 import uvicorn
 
-from buckwright.errors import FileError
-from buckwright.flow import StoppedError, issue_zip, solve_file
+from buckwright.errors import FileError, JobError
+from buckwright.flow import StoppedError, issue_zip, solve_file, study_seams
+from buckwright.model.seams import ShopReach
 from buckwright.store import JobFile
+from buckwright.units import parse_length
 from buckwright.web.app import make_app
-from buckwright.web.contracts import Stopped, Tell, Works
+from buckwright.web.contracts import Asked, Stopped, Tell, Works
 
 __all__ = ["WORKS", "serve"]
 
 MOST_SOCKET_BYTES = 4 * 1024 * 1024
+LEAST_REACH = 100.0
+"""mm."""
+MOST_PIECES = 12
 
 
 def solve_work(path: Path, tell: Tell, stopped: Stopped) -> None:
@@ -42,7 +47,39 @@ def packet_work(path: Path, tell: Tell, stopped: Stopped) -> bytes:
         return issue_zip(file, progress=progress)
 
 
-WORKS: Works = {"solve": solve_work, "anew": anew_work, "packet": packet_work}
+def seams_work(path: Path, tell: Tell, stopped: Stopped, *, asked: Asked) -> bytes:
+    """Options for the seams of the region asked for; when stopped, the best so far."""
+    study = study_seams(
+        path,
+        str(asked.get("region", "")),
+        reach=_reach(asked),
+        progress=lambda share: tell("seams", share),
+        stopped=stopped,
+    )
+    return study.model_dump_json().encode()
+
+
+def _reach(asked: Asked) -> ShopReach:
+    """How large a panel the shop can handle, as typed; what is not typed is as usual."""
+    usual = ShopReach()
+    throat, longest = (
+        parse_length(str(asked[name])) if asked.get(name) else getattr(usual, name)
+        for name in ("throat", "longest")
+    )
+    pieces = asked.get("pieces", usual.most_pieces)
+    if min(throat, longest) < LEAST_REACH:
+        raise JobError("No panel is that small.", "Type how far the wheel reaches, like 900 mm.")
+    if not isinstance(pieces, int) or not 2 <= pieces <= MOST_PIECES:
+        raise JobError(f"Between 2 and {MOST_PIECES} pieces can be tried.", "Type one of these.")
+    return ShopReach(throat=throat, longest=longest, most_pieces=pieces)
+
+
+WORKS: Works = {
+    "solve": solve_work,
+    "anew": anew_work,
+    "packet": packet_work,
+    "seams": seams_work,
+}
 
 
 def serve(

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from buckwright.errors import BuckwrightError
-from buckwright.web.contracts import Work, Works
+from buckwright.web.contracts import Asked, Work, Works
 
 __all__ = ["Status", "Workshop"]
 
@@ -64,13 +64,13 @@ class Workshop:
         """Whether something is being worked on."""
         return self.status.state in ("running", "stopping")
 
-    def start(self, name: str) -> None:
+    def start(self, name: str, asked: Asked | None = None) -> None:
         """Begin the work of that name; ValueError if another is still going on."""
         if self.busy:
             message = f"{self.status.work} is still being worked on"
             raise ValueError(message)
         self._say(Status(name, "running"))
-        self._running = asyncio.get_running_loop().create_task(self._run(name))
+        self._running = asyncio.get_running_loop().create_task(self._run(name, asked))
 
     def stop(self) -> None:
         """Ask the work to stop; it does so before its next part."""
@@ -92,7 +92,7 @@ class Workshop:
         if self.busy:
             self._say(Status(name, self.status.state, *line))
 
-    async def _run(self, name: str) -> None:
+    async def _run(self, name: str, asked: Asked | None) -> None:
         context = multiprocessing.get_context("spawn")
         lines: Queue[Line] = context.Queue()
         self._stop = context.Event()
@@ -107,7 +107,8 @@ class Workshop:
             1, mp_context=context, initializer=_settle_in, initargs=(lines, self._stop)
         )
         try:
-            work = partial(_work, self.works[name], self.path)
+            told = self.works[name]
+            work = partial(_work, partial(told, asked=asked) if asked else told, self.path)
             given = await loop.run_in_executor(pool, work)
         except BuckwrightError as error:
             ended = Status(name, "failed", self.status.step, self.status.share, str(error))

@@ -9,6 +9,9 @@ from buckwright.geometry.mesh import triangle_areas
 from buckwright.model.job import Job, Products
 from buckwright.model.panels import Blank, Panel, Panels
 from buckwright.web.frames import pack_frame
+from buckwright.web.sheets.panel_rows import grid_row, panel_row, paper_row
+from buckwright.web.sheets.seam_rows import seam_rows
+from buckwright.web.sheets.stock_rows import asked, choices, layout_row
 from buckwright.web.words import Words, counted, figure
 
 __all__ = ["answer", "detail", "panel_frame"]
@@ -45,31 +48,17 @@ def _verdicts(panels: Panels) -> Words:
 
 def detail(job: Job, products: Products) -> dict[str, Any]:
     """Panels with their verdicts and areas; meshes and maps come as a frame for each."""
-    sheet = None if job.sheet is None else job.sheet.model_dump()
     panels = products.panels
-    if panels is None:
-        return {"panels": [], "sheet": sheet}
-    told = [_panel(panel, blank) for panel, blank in zip(panels.panels, panels.blanks, strict=True)]
-    return {"panels": told, "sheet": sheet}
-
-
-def _panel(panel: Panel, blank: Blank) -> dict[str, Any]:
-    low, high = blank.outline.min(axis=0), blank.outline.max(axis=0)
-    return {
-        "name": panel.name,
-        "region": panel.region,
-        "area": blank.area,
-        "blank_area": blank.blank_area,
-        "size": (high - low).round(1).tolist(),
-        "mass": blank.mass,
-        "stretch": float(blank.area_change.max()),
-        "shrink": float(blank.area_change.min()),
-        "verdict": blank.verdict.model_dump(),
-        "areas": [
-            {**area.model_dump(exclude={"centre"}), "centre": area.centre.round(1).tolist()}
-            for area in blank.areas
-        ],
-    }
+    told: dict[str, Any] = {"panels": [], "layout": None, "papers": [], "grids": []}
+    if panels is not None:
+        pairs = zip(panels.panels, panels.blanks, strict=True)
+        told = {
+            "panels": [panel_row(panel, blank, job) for panel, blank in pairs],
+            "layout": layout_row(panels.layout),
+            "papers": [paper_row(paper) for paper in panels.papers],
+            "grids": [grid_row(grid) for grid in panels.grids],
+        }
+    return {**told, **asked(job), **seam_rows(job, products.skin), "choices": choices()}
 
 
 def panel_frame(panel: Panel, blank: Blank) -> bytes:
@@ -86,8 +75,16 @@ def panel_frame(panel: Panel, blank: Blank) -> bytes:
             np.add.at(weight, panel.triangles[:, corner], weights)
         return total / np.where(weight > 0.0, weight, 1.0)
 
+    rim = {f"e{k}": edge.vertices for k, edge in enumerate(panel.edges)}
+    lines = {f"l{k}": line.vertices for k, line in enumerate(panel.lines)}
     return pack_frame(
-        {"name": panel.name},
+        {
+            "name": panel.name,
+            "edges": [{"name": edge.name, "closed": edge.closed} for edge in panel.edges],
+            "lines": [{"name": line.name, "closed": line.closed} for line in panel.lines],
+            "openings": len(blank.openings),
+            "bends": len(blank.bend_lines),
+        },
         {
             "vertices": panel.vertices,
             "triangles": panel.triangles,
@@ -98,5 +95,18 @@ def panel_frame(panel: Panel, blank: Blank) -> bytes:
             "major": at_vertices(blank.strain_major),
             "minor": at_vertices(blank.strain_minor),
             "bend": np.minimum(np.abs(blank.bend_radius), 1.0e6),
+            "places": _places(blank),
+            **rim,
+            **lines,
+            **{f"o{k}": opening for k, opening in enumerate(blank.openings)},
+            **{f"b{k}": bend for k, bend in enumerate(blank.bend_lines)},
         },
     )
+
+
+def _places(blank: Blank) -> NDArray[np.int64]:
+    """For each triangle which area it belongs to, from 1; 0 for none."""
+    places = np.zeros(len(blank.area_change), dtype=np.int64)
+    for place, area in enumerate(blank.areas, 1):
+        places[area.triangles] = place
+    return places
