@@ -2,6 +2,7 @@
 
 packet_sheets     all sheets of the packet, in order of work
 elevations        side elevation, plan, front and rear elevation of the network
+changes           what a later change asks of the wires that stand
 bends, rodmarks   one sheet for each wire, with everything that meets it
 frames            the inner frame in three views, and the cut list
 colours           orange for stretch, violet for shrink
@@ -25,6 +26,7 @@ from buckwright.drawings.blanks import blank_sheets
 from buckwright.drawings.boards import board_sheets
 from buckwright.drawings.cards import card_sheets
 from buckwright.drawings.cautions import SCOPE, cautions_for, every_caution
+from buckwright.drawings.changes import change_sheets
 from buckwright.drawings.checks import check_sheets
 from buckwright.drawings.colours import change_colours
 from buckwright.drawings.elevations import elevation_sheets
@@ -47,6 +49,7 @@ __all__ = [
     "card_sheets",
     "cautions_for",
     "change_colours",
+    "change_sheets",
     "check_sheets",
     "elevation_sheets",
     "every_caution",

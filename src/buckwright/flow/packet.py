@@ -19,7 +19,15 @@ from buckwright.model.buck import Buck
 from buckwright.model.job import Job, Products, step_digests
 from buckwright.store import JobFile
 
-__all__ = ["Paper", "issue_packet", "issue_zip", "make_packet", "packet_contents", "packet_zip"]
+__all__ = [
+    "Paper",
+    "issue_packet",
+    "issue_zip",
+    "make_packet",
+    "packet_contents",
+    "packet_zip",
+    "write_contents",
+]
 
 Paper = Literal["A4", "A3", "Letter"]
 Photograph = Callable[[str], bytes]
@@ -75,6 +83,15 @@ def make_packet(
 
     Raises FileError when the folder holds something, or the disk is full.
     """
+    contents = packet_contents(job, products, photograph, paper=paper, progress=progress)
+    return write_contents(contents, folder)
+
+
+def write_contents(contents: Iterator[tuple[str, bytes]], folder: Path) -> tuple[Path, ...]:
+    """Write named contents into a folder that is new or empty; the files written.
+
+    Raises FileError when the folder holds something, or the disk is full.
+    """
     try:
         folder.mkdir(parents=True, exist_ok=True)
         occupied = any(folder.iterdir())
@@ -85,7 +102,7 @@ def make_packet(
     if occupied:
         raise FileError(f"{folder} is not empty.", "Name a new folder for the packet.")
     written = []
-    for name, data in packet_contents(job, products, photograph, paper=paper, progress=progress):
+    for name, data in contents:
         path = folder / name
         path.parent.mkdir(parents=True, exist_ok=True)
         write_atomically(path, data)

@@ -152,7 +152,7 @@ async def change(request: Request) -> Response:
 
 
 def _edited(room: Room, typed: dict[str, Any]) -> Response:
-    new, words = edit_job(room.desk.view().job, typed)
+    new, words = edit_job(room.desk.view(), typed)
     number = room.desk.store.change(words, new)
     return JSONResponse({"done": words if number else None})
 

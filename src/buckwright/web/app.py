@@ -1,6 +1,7 @@
 """The page's server as an ASGI app."""
 
 import contextlib
+import json
 import mimetypes
 import socket
 from collections.abc import AsyncIterator, Awaitable, Callable
@@ -16,7 +17,7 @@ from starlette.types import ASGIApp, Scope
 from starlette.websockets import WebSocket
 
 from buckwright.errors import BuckwrightError
-from buckwright.web import answers
+from buckwright.web import answers, buck_answers, seam_answers
 from buckwright.web.contracts import JobStore, Works
 from buckwright.web.guard import MOST_BYTES, Guard
 from buckwright.web.room import Room
@@ -91,6 +92,10 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/picture/{digest}", answers.picture),
         Route("/api/frame/{what}", answers.frame),
         Route("/api/frame/{what}/{place:int}", answers.frame),
+        Route("/api/wire/{place:int}", buck_answers.wire),
+        Route("/api/wire/{place:int}.pdf", buck_answers.wire_paper),
+        Route("/api/change.zip", buck_answers.change_packet),
+        Route("/api/seams", seam_answers.studies),
         Route("/api/change", _then_tell(answers.change), methods=["POST"]),
         Route("/api/undo", _then_tell(answers.step_back), methods=["POST"]),
         Route("/api/redo", _then_tell(answers.step_forth), methods=["POST"]),
@@ -129,10 +134,17 @@ def _then_tell(
 async def _start(request: Request) -> Response:
     room: Room = request.app.state.room
     name = request.path_params["name"]
+    try:
+        asked = json.loads(await request.body() or b"{}")
+    except ValueError:
+        asked = None
+    if not isinstance(asked, dict):
+        words = {"problem": "The page sent what cannot be read.", "remedy": "Reload the page."}
+        return JSONResponse(words, status_code=400)
     if name not in room.workshop.works:
         return JSONResponse({"problem": "There is no such work.", "remedy": ""}, status_code=404)
     try:
-        room.start(name)
+        room.start(name, asked)
     except ValueError:
         words = {"problem": "Something is still being worked on.", "remedy": "Wait, or cancel it."}
         return JSONResponse(words, status_code=409)

@@ -4,31 +4,36 @@ Each gives back the new job and a description for the history. Lengths come as t
 `units` reads them, so the page and the command line understand the same.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any
 
 from buckwright.errors import JobError
 from buckwright.model.job import Job
 from buckwright.units import format_length, parse_length
+from buckwright.web.buck_choices import CHOICE_EDITS
+from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
+from buckwright.web.desk import View
+from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
+from buckwright.web.stock_edits import STOCK_EDITS
+from buckwright.web.typed import Edited, Typed
 
-__all__ = ["EDITS", "edit_job"]
-
-Typed = Mapping[str, Any]
-Edited = tuple[Job, str]
+__all__ = ["EDITS", "VIEW_EDITS", "edit_job"]
 
 LONGEST_REVISION = 8
 
 
-def edit_job(job: Job, typed: Typed) -> Edited:
+def edit_job(view: View, typed: Typed) -> Edited:
     """The job after the edit named in `typed['what']`, and its description.
 
     Raises JobError where what was typed cannot be, ValueError for an edit that does not exist.
     """
-    edit = EDITS.get(str(typed.get("what")))
-    if edit is None:
+    what = str(typed.get("what"))
+    if what in VIEW_EDITS:
+        return VIEW_EDITS[what](view, typed)
+    if what not in EDITS:
         message = "there is no such edit"
         raise ValueError(message)
-    return edit(job, typed)
+    return EDITS[what](view.job, typed)
 
 
 def _departure(job: Job, typed: Typed, **changes: Any) -> Job:
@@ -85,5 +90,12 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "resize departure": _resize_departure,
     "tolerance": _set_tolerance,
     "revision": _set_revision,
+    **BUCK_EDITS,
+    **CHOICE_EDITS,
+    **PANEL_EDITS,
+    **STOCK_EDITS,
 }
 """By the name that the page sends."""
+
+VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {**BUILDING_EDITS, **SEAM_EDITS}
+"""Edits that need what was worked out beside the job itself."""
