@@ -169,7 +169,7 @@ def test_many_findings_run_over_pages_and_none_is_lost():
     findings = [
         (
             "buck",
-            Finding(code="x", where=f"wire {k}", message="It is short. " * 12, remedy="Mend it."),
+            Finding(code=f"x-{k}", where=f"wire {k}", message="Short. " * 20, remedy="Mend it."),
         )
         for k in range(60)
     ]

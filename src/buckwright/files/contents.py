@@ -16,8 +16,8 @@ _KINDS = {
     "wire": "Wires",
     "frame": "Inner frame and cut lists",
     "board": "Boards",
-    "blank": "Blanks, grids and paper patterns",
-    "gauge": "Gauges, stands and sweeps",
+    "blank": "Blanks, how to work them, grids",
+    "gauge": "Gauges, stands, sweeps, strips and paper patterns",
     "check": "Checks of what was built",
 }
 _TABLES = {
@@ -73,9 +73,9 @@ def contents_rows(
         rows.append(("Cut", "dxf/", f"{_count(len(cut), 'outline')} for laser, plasma or router"))
     if sheets:
         rows.append(("Look at", "svg/", "each sheet as a picture that any browser shows"))
-    rows += [
-        ("Read", f"tables/{name}.csv", _TABLES.get(name, name.replace("-", " "))) for name in tables
-    ]
+    if tables:
+        told = (f"{name} ({_TABLES[name]})" if name in _TABLES else name for name in tables)
+        rows.append(("Read", "tables/*.csv", "; ".join(told)))
     rows += [
         ("Look at", name, _MODELS.get(name.rpartition(".")[2], "the body in 3D")) for name in models
     ]

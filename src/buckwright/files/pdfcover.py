@@ -31,7 +31,9 @@ __all__ = ["cover_pdf"]
 
 MARGIN = 15.0 / POINT
 BODY = ParagraphStyle("body", fontName=FONT, fontSize=9, leading=12.5, bulletFontName=FONT)
-CAUTION = ParagraphStyle("caution", parent=BODY, leftIndent=10, spaceAfter=2)
+CAUTION = ParagraphStyle(
+    "caution", parent=BODY, fontSize=8, leading=10, leftIndent=10, spaceAfter=1
+)
 SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=10)
 FINE = ParagraphStyle("fine", parent=BODY, fontSize=7, leading=8.6)
 TITLE = ParagraphStyle("title", parent=BODY, fontName=f"{FONT}-Bold", fontSize=26, leading=32)
@@ -194,7 +196,7 @@ def _notes(findings: Sequence[tuple[str, Finding]], width: float) -> list[Flowab
 def _where(group: Sequence[Finding]) -> str:
     """What a group of findings is about; the figures of the others stand in the table."""
     others = who_else(group)
-    return group[0].where + (f"; with other figures {', '.join(others)}" if others else "")
+    return group[0].where + (f"; likewise {', '.join(others)}" if others else "")
 
 
 def _contents(rows: Sequence[tuple[str, str, str]], width: float) -> list[Flowable]:
