@@ -15,6 +15,7 @@ __all__ = [
     "boundary_loops",
     "cotangent_laplacian",
     "edges_of",
+    "level_lines",
     "section_mesh",
     "triangle_areas",
     "triangle_normals",
@@ -146,6 +147,30 @@ def _linked(segments: list[tuple[int, int]]) -> list[tuple[list[int], bool]]:
     return chains
 
 
+def level_lines(triangles: Index, heights: Array) -> tuple[tuple[Index, Array, bool], ...]:
+    """Where `heights` (n,) at the vertices, linear on each triangle, are nothing.
+
+    Returns for each chain the ends (k, 2) of the edges that it crosses, the share (k,) of each
+    edge that lies before the crossing, and whether it is closed. A height of exactly nothing
+    counts as above.
+    """
+    above = heights >= 0.0
+    edges, of_triangle = edges_of(triangles)
+    low, high = edges[:, 0], edges[:, 1]
+    cut = above[low] != above[high]
+    part = np.zeros(len(edges))
+    part[cut] = heights[low[cut]] / (heights[low[cut]] - heights[high[cut]])
+    crossed = cut[of_triangle]
+    pairs = of_triangle[crossed.sum(axis=1) == 2][crossed[crossed.sum(axis=1) == 2]].reshape(-1, 2)
+    chains = _linked([(int(a), int(b)) for a, b in pairs])
+    return tuple((edges[chain], part[chain], closed) for chain, closed in chains)
+
+
+def _between(vertices: Array, ends: Index, part: Array) -> Array:
+    low, high = vertices[ends[:, 0]], vertices[ends[:, 1]]
+    return np.asarray(low + part[:, None] * (high - low))
+
+
 def section_mesh(
     vertices: Array, triangles: Index, *, origin: Array, normal: Array
 ) -> tuple[tuple[Array, bool], ...]:
@@ -156,19 +181,11 @@ def section_mesh(
     polyline, and no point is repeated. Exact for the mesh's flat triangles.
     """
     height = (vertices - origin) @ (np.asarray(normal) / np.linalg.norm(normal))
-    above = height >= 0.0
-    edges, of_triangle = edges_of(triangles)
-    low, high = edges[:, 0], edges[:, 1]
-    cut = above[low] != above[high]
-    part = np.zeros(len(edges))
-    part[cut] = height[low[cut]] / (height[low[cut]] - height[high[cut]])
-    points = vertices[low] + part[:, None] * (vertices[high] - vertices[low])
-    crossed = cut[of_triangle]
-    pairs = of_triangle[crossed.sum(axis=1) == 2][crossed[crossed.sum(axis=1) == 2]].reshape(-1, 2)
-    chains = _linked([(int(a), int(b)) for a, b in pairs])
+    chains = level_lines(triangles, height)
     same = 1e-12 * float(np.abs(vertices).max()) if len(vertices) else 0.0
     found = [
-        (_apart(points[np.array(chain)], same, closed=closed), closed) for chain, closed in chains
+        (_apart(_between(vertices, ends, part), same, closed=closed), closed)
+        for ends, part, closed in chains
     ]
     found = [(line, closed) for line, closed in found if len(line) > (2 if closed else 1)]
     return tuple(
