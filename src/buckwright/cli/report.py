@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 
 from tqdm import tqdm
 
-from buckwright.model.finding import Finding
+from buckwright.model.finding import Finding, alike, doubts_of, notes_of, who_else
 from buckwright.model.job import STEPS, Products
 
 if TYPE_CHECKING:
@@ -32,20 +32,37 @@ def say_json(content: Mapping[str, Any]) -> None:
 
 
 def finding_lines(findings: tuple[Finding, ...]) -> list[str]:
-    """One line for each doubt: where, what, what to do."""
-    return [f"  ! {f.where}: {f.message} {f.remedy}" for f in findings]
+    """Where, what, what to do: a line for each doubt, then for each note; alike ones in one."""
+    doubts = [f"  ! {_told(group)}" for group in alike(doubts_of(findings))]
+    return doubts + [f"  - {_told(group)}" for group in alike(notes_of(findings))]
+
+
+def _told(group: tuple[Finding, ...]) -> str:
+    first, others = group[0], who_else(group)
+    likewise = f" (likewise: {', '.join(others)})" if others else ""
+    return f"{first.where}{likewise}: {first.message} {first.remedy}"
 
 
 def say_findings(products: Products, *, most: int = 6) -> None:
-    """The doubts that remain, the first few of them."""
+    """The doubts that remain, the first few of them, and how many notes there are besides."""
     from buckwright.flow import findings_of
 
-    found = [finding for _, finding in findings_of(products)]
-    if found:
-        say("", f"{len(found)} doubt{'s' if len(found) > 1 else ''}:")
-        say(*finding_lines(tuple(found[:most])))
-        if len(found) > most:
-            say(f"  ... and {len(found) - most} more on the page and the cover sheet.")
+    found = tuple(finding for _, finding in findings_of(products))
+    doubts, notes = doubts_of(found), notes_of(found)
+    lines = finding_lines(doubts)
+    if lines:
+        say("", f"{_count(len(doubts), 'doubt')}:", *lines[:most])
+    if len(lines) > most:
+        say(f"  ... and {len(lines) - most} more on the page and the cover sheet.")
+    if notes:
+        say(
+            "",
+            f"{_count(len(notes), 'note')} of what was decided, on the page and the cover sheet.",
+        )
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
 
 
 class _Bar:
