@@ -8,7 +8,6 @@ from numpy.typing import NDArray
 
 from buckwright.buck.pushing import SprungShape, spring_rod
 from buckwright.buck.springback import elastic_radius, forming_radius
-from buckwright.errors import JobError
 from buckwright.geometry.arc_chain import ArcChain, chain_of_arcs, distance_to_chain, mirrored_chain
 from buckwright.geometry.plane import fit_plane, project
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
@@ -46,27 +45,32 @@ def bend_wires(
 ) -> tuple[Wire, ...]:
     """The wires with their bend tables.
 
-    A wire that stays elastic is sprung into place if its tacks and posts hold it there within
-    5 mm; if they do not it is bent, and `sprung` and `form_radius` say so.
+    A wire with a corner gets none. A wire that stays elastic is sprung into place if its tacks and
+    posts hold it there within 5 mm; if they do not it is bent, and `sprung` and `form_radius` say
+    so.
     """
     chains: dict[str, ArcChain] = {}
+    found = []
     for wire in wires:
-        chains[wire.name] = _chain(wire, wires, chains)
-    return tuple(_with_bending(spec, wire, chains[wire.name], tacks, posts) for wire in wires)
+        chain = _chain(wire, wires, chains)
+        if chain is None:
+            found.append(wire)
+            continue
+        chains[wire.name] = chain
+        found.append(_with_bending(spec, wire, chain, tacks, posts))
+    return tuple(found)
 
 
-def _chain(wire: Wire, wires: Sequence[Wire], known: dict[str, ArcChain]) -> ArcChain:
+def _chain(wire: Wire, wires: Sequence[Wire], known: dict[str, ArcChain]) -> ArcChain | None:
+    """Arcs along the wire's axis, None if it has a corner."""
     twins = [w for w in wires if w.name in known and len(w.axis) == len(wire.axis)]
     for twin in twins if wire.side == "right" else ():
         if np.allclose(twin.axis * [1.0, -1.0, 1.0], wire.axis, atol=1e-6):
             return mirrored_chain(known[twin.name], 1)
     try:
         return chain_of_arcs(wire.axis, tolerance=ARC_TOLERANCE, closed=wire.closed)
-    except ValueError as error:
-        raise JobError(
-            f"The wire '{wire.name}' cannot be bent in arcs: it has a corner.",
-            "Split it at the corner, or round the line there.",
-        ) from error
+    except ValueError:
+        return None
 
 
 def _with_bending(
@@ -220,11 +224,21 @@ def doubts_about_bends(wires: Sequence[Wire]) -> tuple[Finding, ...]:
     for wire in wires:
         bending = wire.bending
         if bending is None:
+            found.append(_no_table(wire))
             continue
         found += _too_tight(wire, bending)
         if bending.stands_off > NOTED_OFF:
             found.append(_stands_off(wire, bending))
     return tuple(found)
+
+
+def _no_table(wire: Wire) -> Finding:
+    return Finding(
+        code="no-bend-table",
+        where=wire.name,
+        message="It has a corner, so it cannot be bent from one table of arcs.",
+        remedy="Bend it by its outline, or split it at the corner and weld it there.",
+    )
 
 
 def _too_tight(wire: Wire, bending: Bending) -> list[Finding]:

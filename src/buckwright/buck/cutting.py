@@ -22,8 +22,10 @@ FEW_FILLS, MANY_FILLS = 5, 300
 """Fillings tried where lengths repeat (patterns then do better), and where they do not."""
 ROWS, MOVES = 30, 3000
 """Choices of bars that just hold everything, and how often some bars of each are filled anew."""
-MOVES_IN_ALL = 50_000
-"""The same where there are few such choices."""
+ROW_MOST = 100
+"""Bars beyond which rows are not tried; so many repeat lengths, and patterns are better."""
+MOVES_IN_ALL, EACH = 50_000, 1500
+"""How often in all, where there are few such choices; and at most, for each bar."""
 COMBINATIONS = 20_000
 PATTERNS_MOST = 120
 """Different lengths beyond which no patterns are sought."""
@@ -89,7 +91,7 @@ def cut_bars(question: CutQuestion) -> tuple[Bars, int]:
     different = len(set(question.sizes))
     fills = FEW_FILLS if different < 0.8 * len(question.sizes) else MANY_FILLS
     best = min((_filling(question, v) for v in range(FEW_FILLS)), key=question.cost)
-    if question.cost(best) > bound and fills > FEW_FILLS:
+    if question.cost(best) > bound and len(best) <= ROW_MOST:
         cheaper = [row for row in rows[:ROWS] if row[0] < question.cost(best)]
         best = _first_row_that_holds(question, cheaper) or best
     for variant in range(FEW_FILLS, fills):
@@ -98,7 +100,8 @@ def cut_bars(question: CutQuestion) -> tuple[Bars, int]:
     if question.cost(best) == bound:
         return best, bound
     if different <= PATTERNS_MOST:
-        best, bound = _by_patterns(question, best, bound)
+        settled = bound if fills > FEW_FILLS else 0
+        best, bound = _by_patterns(question, best, bound, settled)
     if question.cost(best) > bound and len(question.sizes) * len(best) <= SEARCH_MOST:
         found, proved = search_plan(question.sizes, question.kinds, best, bound)
         bound = max(bound, question.rounded(proved - 1e-6))
@@ -174,7 +177,7 @@ def _first_row_that_holds(
         bought = [b for b, count in zip(question.bought, row, strict=True) for _ in range(count)]
         bars = [*question.rack, *bought]
         capacities = [question.kinds[b].capacity for b in bars]
-        held, left = refill_row(question.sizes, capacities, moves=moves)
+        held, left = refill_row(question.sizes, capacities, moves=min(moves, EACH * len(bars)))
         if not left:
             return [(b, pieces) for b, pieces in zip(bars, held, strict=True) if pieces]
     return []
@@ -184,7 +187,7 @@ def _joined(question: CutQuestion, held: Sequence[list[int]], bars: Bars) -> Bar
     return [*((b, pieces) for b, pieces in zip(question.rack, held, strict=True) if pieces), *bars]
 
 
-def _by_patterns(question: CutQuestion, best: Bars, bound: int) -> tuple[Bars, int]:
+def _by_patterns(question: CutQuestion, best: Bars, bound: int, settled: int) -> tuple[Bars, int]:
     counted = Counter(question.sizes)
     sizes, demands = list(counted), list(counted.values())
     number = {size: k for k, size in enumerate(sizes)}
@@ -194,7 +197,7 @@ def _by_patterns(question: CutQuestion, best: Bars, bound: int) -> tuple[Bars, i
         for k in held:
             pattern[number[question.sizes[k]]] += 1
         start.append((bar, pattern))
-    pool = generate_patterns(sizes, demands, question.kinds, start, settled=bound)
+    pool = generate_patterns(sizes, demands, question.kinds, start, settled=settled)
     bound = max(bound, question.rounded(pool.bound - 1e-6))
     if question.cost(best) == bound:
         return best, bound

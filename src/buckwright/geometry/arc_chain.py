@@ -225,7 +225,7 @@ def _flattened(run: Array) -> tuple[Array, float]:
 
 def _built(run: Array, tangents: Array, tolerance: float) -> ArcChain:
     builder = _Builder(run, tangents, arc_lengths(run), tolerance)
-    frame = _frame_along(tangents[0])
+    frame = _frame_along(tangents[0], fit_plane(run).axes[2])
     pose, here, reach, pieces = _Pose(run[0], frame), 0, 8, list[ArcPiece]()
     while here < len(run) - 1:
         there, found = builder.farthest(pose, here, max(reach // 2, 1))
@@ -241,9 +241,11 @@ def _built(run: Array, tangents: Array, tolerance: float) -> ArcChain:
     return ArcChain(run[0], frame, tuple(pieces))
 
 
-def _frame_along(direction: Array) -> Array:
-    least = np.eye(3)[np.argmin(np.abs(direction))]
-    towards = least - (least @ direction) * direction
+def _frame_along(direction: Array, normal: Array) -> Array:
+    """Rows along the direction, square to it in the plane with that normal, and across both."""
+    if abs(direction @ normal) > 0.9:
+        normal = np.eye(3)[np.argmin(np.abs(direction))]
+    towards = np.cross(normal, direction)
     towards = towards / np.linalg.norm(towards)
     return np.stack([direction, towards, np.cross(direction, towards)])
 
