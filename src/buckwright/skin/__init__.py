@@ -11,8 +11,30 @@ sheet         the surface of one region over its chart, from coarse to fine
 doubt         where it is in doubt
 mirroring     the right side from the left
 span          the step itself
+crowns        how much it is crowned, in the trade's words
+stripes       lights mirrored in it, and shades
+sections      plane sections with their curvature
+soft_spots    dips that no line asks for
+shape         all of these for a whole skin
 """
 
+from buckwright.skin.crowns import crown_classes, crown_words
+from buckwright.skin.sections import section_lines
+from buckwright.skin.shape import skin_section, skin_shape
+from buckwright.skin.soft_spots import soft_spots
 from buckwright.skin.span import span_region, span_skin
+from buckwright.skin.stripes import isophotes, mirror_angles, reflection_stripes
 
-__all__ = ["span_region", "span_skin"]
+__all__ = [
+    "crown_classes",
+    "crown_words",
+    "isophotes",
+    "mirror_angles",
+    "reflection_stripes",
+    "section_lines",
+    "skin_section",
+    "skin_shape",
+    "soft_spots",
+    "span_region",
+    "span_skin",
+]
