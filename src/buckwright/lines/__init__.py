@@ -1,8 +1,9 @@
 """Lines: from the mat to full size, fair, meeting where they cross, changed on purpose.
 
-make_reference     the whole step                                 reference.py
+make_reference     the whole step, in two halves                  reference.py
 place_lines        mat frame -> vehicle axes at full size         placing.py, datum.py
-fair_network       all lines, drawn together at their crossings   network.py, crossings.py, sides.py
+fair_network       all lines, drawn together at their crossings   network.py, laying.py
+feel_line          one line in the hand, which pins pull        condensing.py, pulling.py, grips.py
 fair_line          one line: least change of curvature in a band  fairing.py, drafting.py
 apply_departures   stretch zones                                  departing.py
 
@@ -11,10 +12,27 @@ turns.py takes out turns of curvature that the points do not insist on, both by 
 of demands.py; doubts.py puts into words what is in doubt.
 """
 
+from buckwright.lines.condensing import Felt, feel_line
 from buckwright.lines.departing import apply_departures
 from buckwright.lines.fairing import fair_line
 from buckwright.lines.network import fair_network
 from buckwright.lines.placing import place_lines
-from buckwright.lines.reference import make_reference
+from buckwright.lines.reference import (
+    Lofted,
+    finish_reference,
+    lay_reference,
+    make_reference,
+)
 
-__all__ = ["apply_departures", "fair_line", "fair_network", "make_reference", "place_lines"]
+__all__ = [
+    "Felt",
+    "Lofted",
+    "apply_departures",
+    "fair_line",
+    "fair_network",
+    "feel_line",
+    "finish_reference",
+    "lay_reference",
+    "make_reference",
+    "place_lines",
+]

@@ -9,7 +9,7 @@ from buckwright.lines.sides import SidedLine
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Line
 
-__all__ = ["band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
+__all__ = ["SLIGHT", "band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
 
 SLIGHT = 0.1
 """mm beyond the band that nobody can see or measure."""

@@ -16,7 +16,7 @@ from buckwright.lines.turns import Held, lessen_turns
 from buckwright.model.fact import Points3
 from buckwright.model.lines import Line, PlacedLine
 
-__all__ = ["fair_line", "finish_line"]
+__all__ = ["band_width", "fair_line", "line_of", "settle_line"]
 
 Array = NDArray[np.float64]
 
@@ -37,48 +37,53 @@ def fair_line(placed: PlacedLine, *, tolerance: float = 0.0, pins: Points3 | Non
         draft = redraft(draft, *_span(draft, at))
         at = np.clip(at, draft.start, draft.end)
         draft = pin_draft(draft, at, np.asarray(pins))
-    line, _ = finish_line(draft, placed, tolerance=tolerance, pins=at)
-    return line
+    control, _ = settle_line(draft, tolerance=tolerance, pins=at)
+    return line_of(draft, control, placed)
 
 
-def finish_line(
-    draft: Draft, placed: PlacedLine, *, tolerance: float, pins: Array
-) -> tuple[Line, Band]:
-    """The line within its band, its pins (parameters, mm) left where they are, and how it lies."""
+def settle_line(draft: Draft, *, tolerance: float, pins: Array) -> tuple[Array, Band]:
+    """Control points (m, 3) in the band, pins (parameters, mm) left where they are; how it lies."""
     control, band = hold_in_band(
         draft.batten,
         draft.control,
         draft.stiffness,
-        half_width=BAND_SIGMAS * draft.sigma + tolerance,
+        half_width=band_width(draft, tolerance),
         pins=pins,
     )
     control = lessen_turns(
         draft.batten,
         control,
         draft.stiffness,
-        Held(pins, np.maximum(BAND_SIGMAS * draft.sigma + tolerance, 0.0) + band.most_outside),
+        Held(pins, np.maximum(band_width(draft, tolerance), 0.0) + band.most_outside),
     )
     if len(pins):
         rows = draft.batten.rows(pins)
         left = rows @ (draft.control - control)
         control = control + draft.batten.draw(rows, left, draft.stiffness)
+    return control, band
+
+
+def band_width(draft: Draft, tolerance: float) -> Array:
+    """(n,) mm to either side of each point within which the line may lie."""
+    return np.asarray(BAND_SIGMAS * draft.sigma + tolerance)
+
+
+def line_of(draft: Draft, control: Array, placed: PlacedLine) -> Line:
+    """The line of these free control points (m, 3), parameter from 0 to 1."""
     curve = draft.batten.curve(control)
     gap = _moved(curve, placed)
     length = draft.end - draft.start
     knots = (np.asarray(curve.t) - draft.start) / length
-    return (
-        Line(
-            name=draft.name,
-            degree=DEGREE,
-            knots=knots,
-            control=np.asarray(curve.c),
-            closed=draft.closed,
-            sigma=float(np.sqrt(np.mean(draft.sigma**2))),
-            moved_most=float(gap.max()),
-            moved_rms=float(np.sqrt(np.mean(gap**2))),
-            curvature_extrema=curvature_extrema(curve, closed=draft.closed),
-        ),
-        band,
+    return Line(
+        name=draft.name,
+        degree=DEGREE,
+        knots=knots,
+        control=np.asarray(curve.c),
+        closed=draft.closed,
+        sigma=float(np.sqrt(np.mean(draft.sigma**2))),
+        moved_most=float(gap.max()),
+        moved_rms=float(np.sqrt(np.mean(gap**2))),
+        curvature_extrema=curvature_extrema(curve, closed=draft.closed),
     )
 
 

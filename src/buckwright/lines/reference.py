@@ -1,15 +1,39 @@
-"""The whole step: from measured lines to the network that everything later is built on."""
+"""The whole step: from measured lines to the network that everything later is built on.
+
+Laying the lines takes seconds, pulling them does not: so the two halves may be had one by one.
+"""
+
+from dataclasses import dataclass
 
 import numpy as np
 
 from buckwright.lines.departing import apply_departures, moved_along
-from buckwright.lines.network import fair_network
+from buckwright.lines.laying import Laid, lay_network
+from buckwright.lines.network import drawn_network
 from buckwright.lines.placing import place_lines
 from buckwright.model.job import Reference
-from buckwright.model.lines import Datum, Departure, LineSpec
+from buckwright.model.lines import (
+    BattenChoice,
+    Datum,
+    Departure,
+    LineSpec,
+    Pin,
+    PlacedLine,
+    Placement,
+)
 from buckwright.model.pictures import MeasuredLine
 
-__all__ = ["make_reference"]
+__all__ = ["Lofted", "finish_reference", "lay_reference", "make_reference"]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Lofted:
+    """The lines before hand and departures."""
+
+    placement: Placement
+    placed: tuple[PlacedLine, ...]
+    laid: Laid
+    rims: tuple[str, ...]
 
 
 def make_reference(
@@ -20,24 +44,51 @@ def make_reference(
     *,
     scale: float,
     scale_sigma: float,
+    pins: tuple[Pin, ...] = (),
+    battens: tuple[BattenChoice, ...] = (),
 ) -> Reference:
     """Placed lines, the fair reference, and the network after departures.
 
     Parameters: measured lines in mm of the mat; `scale` full-size over model length,
-    `scale_sigma` its relative standard error.
+    `scale_sigma` its relative standard error; `pins`, where lines are moved by hand, with
+    which `battens`.
     Raises JobError where the lines do not give the axes, a line has too few points, or a
-    departure cannot be made.
+    pin or a departure cannot be.
     """
+    lofted = lay_reference(measured, specs, datum, scale=scale, scale_sigma=scale_sigma)
+    return finish_reference(lofted, departures, pins, battens)
+
+
+def lay_reference(
+    measured: tuple[MeasuredLine, ...],
+    specs: tuple[LineSpec, ...],
+    datum: Datum,
+    *,
+    scale: float,
+    scale_sigma: float,
+) -> Lofted:
+    """The lines placed and laid fair: what `finish_reference` goes on from."""
     placement, placed = place_lines(measured, specs, datum, scale=scale, scale_sigma=scale_sigma)
-    reference = fair_network(placed, specs)
     rims = (*datum.front_axle, *datum.rear_axle)
-    network = apply_departures(reference, departures, rims=rims)
+    return Lofted(placement, placed, lay_network(placed, specs), rims)
+
+
+def finish_reference(
+    lofted: Lofted,
+    departures: tuple[Departure, ...],
+    pins: tuple[Pin, ...] = (),
+    battens: tuple[BattenChoice, ...] = (),
+) -> Reference:
+    """The whole answer from lines that are laid: pulled to the pins, then departed."""
+    reference = drawn_network(lofted.laid, pins, battens)
+    network = apply_departures(reference, departures, rims=lofted.rims)
     lengthening = tuple(d for d in departures if d.on and d.axis == "x")
-    front, rear = moved_along(np.array([0.0, placement.wheelbase]), lengthening)
+    front, rear = moved_along(np.array([0.0, lofted.placement.wheelbase]), lengthening)
     return Reference(
-        placement=placement,
-        placed=placed,
+        placement=lofted.placement,
+        placed=lofted.placed,
         reference=reference,
         network=network,
         wheelbase=float(rear - front),
+        unpulled=drawn_network(lofted.laid) if pins else None,
     )

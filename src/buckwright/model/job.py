@@ -6,7 +6,16 @@ from buckwright.model.buck import Buck, BuckSpec, BuiltWire, Remnant
 from buckwright.model.checking import CheckResult, Survey
 from buckwright.model.fact import Fact
 from buckwright.model.gauges import Gauges, GaugeSpec
-from buckwright.model.lines import Datum, Departure, LineNetwork, LineSpec, PlacedLine, Placement
+from buckwright.model.lines import (
+    BattenChoice,
+    Datum,
+    Departure,
+    LineNetwork,
+    LineSpec,
+    Pin,
+    PlacedLine,
+    Placement,
+)
 from buckwright.model.panels import Offcut, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.people import FitAnswer, FitQuestion
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
@@ -31,7 +40,7 @@ STEPS = (
 
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
-    "lines": (("scale", "lines", "datum", "departures"), ("pictures",)),
+    "lines": (("scale", "lines", "datum", "departures", "pins", "battens"), ("pictures",)),
     "skin": (("regions", "edge_length"), ("lines",)),
     "people": (("people",), ("skin",)),
     "buck": (("buck", "built", "remnants", "people"), ("skin",)),
@@ -42,6 +51,9 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "drawings": (("name", "revision"), ("people", "plan")),
 }
 """What each step depends on: fields of the job, and earlier steps."""
+
+_CAME_LATER = ("pins", "battens")
+"""Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
 
 class Job(Fact):
@@ -57,6 +69,10 @@ class Job(Fact):
     lines: tuple[LineSpec, ...] = ()
     datum: Datum | None = None
     departures: tuple[Departure, ...] = ()
+    pins: tuple[Pin, ...] = ()
+    """Where lines were moved by hand."""
+    battens: tuple[BattenChoice, ...] = ()
+    """How stiff the hand's battens are, where that was chosen."""
     regions: tuple[RegionSpec, ...] = ()
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
@@ -85,11 +101,13 @@ class Reference(Fact):
     placement: Placement
     placed: tuple[PlacedLine, ...]
     reference: LineNetwork
-    """Fair, at full size, before departures."""
+    """Fair, at full size, moved by hand where pins say so, before departures."""
     network: LineNetwork
     """After departures: what everything later is built on."""
     wheelbase: float
     """mm, after departures."""
+    unpulled: LineNetwork | None = None
+    """The reference as it was before the hand; None where there are no pins."""
 
 
 class Products(Fact):
@@ -116,6 +134,7 @@ def step_digests(job: Job) -> dict[str, str]:
     digests: dict[str, str] = {}
     for step in STEPS:
         fields, earlier = STEP_INPUTS[step]
-        text = job.model_dump_json(include=set(fields))
+        asked = {f for f in fields if f not in _CAME_LATER or getattr(job, f)}
+        text = job.model_dump_json(include=asked)
         digests[step] = sha256("".join([text, *(digests[e] for e in earlier)]).encode()).hexdigest()
     return digests

@@ -10,12 +10,14 @@ from buckwright.model.fact import Fact, Numbers, Points3
 from buckwright.model.finding import Finding
 
 __all__ = [
+    "BattenChoice",
     "Crossing",
     "Datum",
     "Departure",
     "Line",
     "LineNetwork",
     "LineSpec",
+    "Pin",
     "PlacedLine",
     "Placement",
 ]
@@ -33,6 +35,32 @@ class LineSpec(Fact):
     """mm at full size that fairing may move it beyond its measured doubt."""
     use: Literal["body", "datum"] = "body"
     """Datum lines (wheel rims) fix the axes and are no part of the body."""
+
+
+class Pin(Fact):
+    """A place that a line must pass, set by hand.
+
+    On a line of a pair the other one follows as its mirror image.
+    """
+
+    line: str
+    share: float
+    """Where along the fair line it sits, 0 to 1."""
+    point: tuple[float | None, float | None, float | None]
+    """x, y, z at full size before departures; None where the line is free: what is set in the
+    side elevation leaves the half-breadth to the line."""
+    reason: str = ""
+
+
+class BattenChoice(Fact):
+    """How stiff a batten the hand takes for a line, beside the one that the line was faired with.
+
+    Only pulls feel it: a limber one gives way beside the pin, a stiff one all along. The length
+    that gives way grows with the sixth root.
+    """
+
+    line: str
+    stiffness: float = 1.0
 
 
 class Datum(Fact):
