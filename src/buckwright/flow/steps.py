@@ -17,12 +17,13 @@ from buckwright.errors import JobError
 from buckwright.files.photographs import read_picture_bytes
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
+from buckwright.lines.departing import place_on_reference
 from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Job, Products, Reference
 from buckwright.model.pictures import Calibration, Corners, Mat, MeasuredLine, Trace
 from buckwright.model.skin import Skin
 from buckwright.panels import make_panels
-from buckwright.people import fit_people
+from buckwright.people import Around, complete_fit, fit_people
 from buckwright.plan import make_plan
 from buckwright.skin import span_skin
 
@@ -216,6 +217,8 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         job.departures,
         scale=job.scale,
         scale_sigma=calibration.scale_sigma,
+        pins=job.pins,
+        battens=job.battens,
     )
     return {"lines": reference}
 
@@ -240,7 +243,21 @@ def _people(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     reference, skin = built
     # Two sides, each as uncertain as a line is on the whole.
     sigma = float(np.sqrt(2.0) * np.median([line.sigma for line in reference.network.lines]))
-    return {"people": fit_people(job.people, skin, width_sigma=sigma)}
+    answer = fit_people(job.people, skin, width_sigma=sigma)
+    datum = job.datum
+    around = Around(
+        network=reference.network,
+        skin=skin,
+        front_rims=() if datum is None else datum.front_axle,
+        rear_rims=() if datum is None else datum.rear_axle,
+    )
+    whole = complete_fit(
+        answer,
+        job.people,
+        around,
+        to_reference=lambda axis, value: place_on_reference(axis, value, job.departures),
+    )
+    return {"people": whole}
 
 
 def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:

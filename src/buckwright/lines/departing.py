@@ -17,7 +17,7 @@ from buckwright.geometry.spline import curvature_extrema, spline_curve
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Crossing, Departure, Line, LineNetwork
 
-__all__ = ["apply_departures", "moved_along"]
+__all__ = ["apply_departures", "moved_along", "place_on_reference"]
 
 Array = NDArray[np.float64]
 
@@ -65,6 +65,20 @@ def moved_along(at: Array, departures: tuple[Departure, ...]) -> Array:
         step = part**3 * (10.0 - 15.0 * part + 6.0 * part**2)
         moved = moved + zone.by * (step - 0.5 if zone.axis == "y" else step)
     return moved
+
+
+def place_on_reference(axis: str, value: float, departures: tuple[Departure, ...]) -> float:
+    """Where on the reference a coordinate of the departed body lies, to 1e-6 mm."""
+    zones = tuple(zone for zone in departures if zone.on and zone.axis == axis)
+    reach = 1.0 + sum(abs(zone.by) for zone in zones)
+    low, high = value - reach, value + reach
+    while high - low > 1e-7:
+        middle = 0.5 * (low + high)
+        if moved_along(np.array([middle]), zones)[0] < value:
+            low = middle
+        else:
+            high = middle
+    return 0.5 * (low + high)
 
 
 def _moved_line(line: Line, axis: int, zones: tuple[Departure, ...]) -> Line:

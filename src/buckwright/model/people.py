@@ -1,13 +1,19 @@
 """The people who must fit inside."""
 
+from typing import Literal
+
 from buckwright.model.fact import Fact
 from buckwright.model.finding import Finding
+from buckwright.model.package import Package, PackageSpec
 
 __all__ = ["FitAnswer", "FitQuestion", "HeightFit", "Person"]
 
 
 class Person(Fact):
-    """Measured body sizes, mm."""
+    """Body sizes, mm, measured on the person or chosen from the survey.
+
+    What is None was not measured; then the survey's 95th percentile, or that of `chosen`, stands.
+    """
 
     name: str
     shoulder_breadth: float
@@ -19,6 +25,24 @@ class Person(Fact):
     """Acromial height above the seat."""
     elbow_height: float
     """Elbow rest height above the seat."""
+    who: Literal["woman", "man", "either"] = "either"
+    chosen: float | None = None
+    """Percentile of the survey that the sizes were taken at; None where the person was measured."""
+    eye_height: float | None = None
+    hip_breadth: float | None = None
+    head_breadth: float | None = None
+    head_length: float | None = None
+    thigh_clearance: float | None = None
+    knee_height: float | None = None
+    buttock_knee: float | None = None
+    buttock_popliteal: float | None = None
+    popliteal_height: float | None = None
+    abdomen_depth: float | None = None
+    chest_depth: float | None = None
+    foot_length: float | None = None
+    foot_breadth: float | None = None
+    forearm_length: float | None = None
+    eye_spacing: float | None = None
 
 
 class FitQuestion(Fact):
@@ -36,6 +60,13 @@ class FitQuestion(Fact):
     door_thickness: float = 50.0
     """mm from the skin's inner face to the trim, each side."""
     sheet_thickness: float = 1.2
+    abreast: float | None = None
+    """mm over the shoulders of all, measured together as they sit in their coats; it then stands
+    for the sum of breadths, clothing and gaps."""
+    finished: float | None = None
+    """mm, a width over the metal at the shoulders to compare with."""
+    package: PackageSpec | None = None
+    """Seats, steering, wheels and engine; None leaves them out."""
 
 
 class HeightFit(Fact):
@@ -60,3 +91,4 @@ class FitAnswer(Fact):
     widen_by: float
     """mm to widen the body so that they fit; 0 if they do."""
     findings: tuple[Finding, ...] = ()
+    package: Package | None = None

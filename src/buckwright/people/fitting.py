@@ -4,21 +4,16 @@ import numpy as np
 
 from buckwright.errors import JobError
 from buckwright.model.finding import Finding
-from buckwright.model.people import FitAnswer, FitQuestion, HeightFit, Person
+from buckwright.model.people import FitAnswer, FitQuestion, HeightFit
 from buckwright.model.skin import Skin
 from buckwright.people.inner_width import InnerSection, cut_inner_section
+from buckwright.people.sizes import check_sizes
 from buckwright.tables.anthropometry import BREADTH_SOURCE, share_abreast
 
 __all__ = ["fit_people"]
 
-BODY_SIZES = {
-    "shoulder_breadth": ("shoulder breadth", 250.0, 900.0),
-    "elbow_breadth": ("breadth over the elbows", 250.0, 1100.0),
-    "sitting_height": ("sitting height", 500.0, 1200.0),
-    "shoulder_height": ("shoulder height above the seat", 300.0, 900.0),
-    "elbow_height": ("elbow height above the seat", 80.0, 500.0),
-}
-"""Sizes in mm that an adult or a child may have; beyond them a number is a slip of the pen."""
+NARROWEST, WIDEST = 250.0, 4000.0
+"""mm over people abreast, or over the metal beside them."""
 
 
 def fit_people(question: FitQuestion, skin: Skin, *, width_sigma: float) -> FitAnswer:
@@ -62,6 +57,8 @@ def _fit_at(
     given, level = min(widths)
     needed = sum(float(getattr(person, breadth)) + question.clothing for person in people)
     needed += question.between * (len(people) - 1)
+    if name == "shoulders" and question.abreast is not None:
+        needed = question.abreast
     return HeightFit(
         name=name, z=level, needed=needed, given=given, sigma=sigma, spare=given - needed
     )
@@ -88,10 +85,13 @@ def _check(question: FitQuestion) -> None:
     if not question.people:
         raise JobError("Nobody is named to sit in it.", "Measure the people and enter their sizes.")
     for person in question.people:
-        for field, (words, least, most) in BODY_SIZES.items():
-            value = float(getattr(person, field))
-            if not least <= value <= most:
-                raise _no_body(person, words, value, least, most)
+        check_sizes(person)
+    together = [v for v in (question.abreast, question.finished) if v is not None]
+    if any(not NARROWEST <= value <= WIDEST for value in together):
+        raise JobError(
+            "A width over people sitting side by side cannot be that.",
+            f"Measure again, in millimetres: between {NARROWEST:.0f} and {WIDEST:.0f}.",
+        )
     lengths = (question.seat_x, question.seat_z)
     allowances = (
         question.clothing,
@@ -104,13 +104,6 @@ def _check(question: FitQuestion) -> None:
             "Seat position and allowances must be numbers, the allowances not negative.",
             "Enter them again, in millimetres.",
         )
-
-
-def _no_body(person: Person, words: str, value: float, least: float, most: float) -> JobError:
-    return JobError(
-        f"The {words} of {person.name} cannot be {value:g} mm.",
-        f"Measure again, in millimetres: between {least:.0f} and {most:.0f}.",
-    )
 
 
 def _verdict_doubts(least: HeightFit) -> tuple[Finding, ...]:
