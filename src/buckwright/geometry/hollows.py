@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from buckwright.geometry.fairness import Hold, fair_vertices
 from buckwright.geometry.mesh import boundary_loops, edges_of, vertex_areas, vertex_normals
 
-__all__ = ["Hollow", "below_fair", "find_hollows", "laid_across"]
+__all__ = ["EDGE", "Hollow", "below_fair", "find_hollows", "laid_across"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -33,7 +33,7 @@ class Hollow:
     """A place where the mesh lies below.
 
     Attributes: deepest vertex; depth, mm; members (k,) vertices that lie below by more than a
-    tenth of it; below (k,) mm at each.
+    tenth of it; below (n,) mm at every vertex, nothing away from it.
     """
 
     deepest: int
@@ -132,7 +132,7 @@ class _Mesh:
         across = 2.0 * float(np.sqrt(self.areas[members].sum() / np.pi))
         if self._extent(members) > wave or not self._shouldered(int(deepest), depth, across):
             return None
-        return Hollow(int(deepest), depth, members, below[members])
+        return Hollow(int(deepest), depth, members, below)
 
     def _extent(self, members: Index) -> float:
         """The lesser extent."""

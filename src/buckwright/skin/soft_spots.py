@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.geometry.curvature import Curvatures
-from buckwright.geometry.hollows import Hollow, find_hollows
+from buckwright.geometry.hollows import EDGE, Hollow, find_hollows
 from buckwright.geometry.mesh import level_lines, vertex_normals
 from buckwright.geometry.polyline import arc_lengths, resample_polyline
 from buckwright.model.crowns import CrownLimits, SoftSpot
@@ -121,10 +121,8 @@ def _words(spot: SoftSpot) -> str:
 
 def _outline(region: SkinRegion, hollow: Hollow) -> Array:
     """(k, 3) the longest line round it where it has a tenth of its depth."""
-    below = np.full(len(region.vertices), -hollow.depth)
-    below[hollow.members] = hollow.below
     around = region.triangles[np.isin(region.triangles, hollow.members).any(axis=1)]
-    chains = level_lines(around, below - 0.1 * hollow.depth)
+    chains = level_lines(around, hollow.below - EDGE * hollow.depth)
     if not chains:
         return region.vertices[hollow.members]
     ends, part, closed = max(chains, key=lambda chain: len(chain[0]))

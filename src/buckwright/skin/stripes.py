@@ -46,8 +46,9 @@ def reflection_stripes(
     found: list[StripeLine] = []
     for level in np.arange(edges) * (2.0 * np.pi / edges) - np.pi:
         off = np.angle(np.exp(1j * (angles - level)))
-        # Angles are counted round: opposite the level they jump, and that is no stripe.
-        whole = triangles[np.ptp(off[triangles], axis=1) < np.pi]
+        # Opposite the level angles jump, which is no stripe; where the mirrored ray runs along
+        # the lights all stripes meet in a point, finer than the mesh.
+        whole = triangles[np.ptp(off[triangles], axis=1) < 0.5 * np.pi]
         found += _lines(vertices, whole, off, float(level))
     return tuple(found)
 
