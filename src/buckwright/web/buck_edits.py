@@ -131,8 +131,8 @@ def _stage(job: Job, typed: Typed) -> Edited:
 
 def _layer(job: Job, typed: Typed) -> Edited:
     wire = _wire_of(asked_buck(job), typed)
-    layer = typed_count(typed, "text", "a layer", 1, MOST_STAGES)
-    return _replaced(job, wire, f"wire '{wire.name}' begins in layer {layer}", layer=layer - 1)
+    layer = typed_count(typed, "text", "a layer", 0, MOST_STAGES)
+    return _replaced(job, wire, f"wire '{wire.name}' begins in layer {layer}", layer=layer)
 
 
 def _put_in_rack(job: Job, typed: Typed) -> Edited:

@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.drawings.bendtable import roll_words
 from buckwright.drawings.cautions import cautions_for
 from buckwright.drawings.viewing import end_words, outside_of, seen_from, view_from
 from buckwright.geometry.plane import Plane, project
@@ -51,7 +52,10 @@ def _bending(bending: Bending) -> dict[str, Any]:
         include={"off", "off_plane", "way", "words", "elastic_radius", "bender_radius"}
         | {"stands_off", "stands_off_at"}
     )
-    pieces = [piece.model_dump() for piece in bending.pieces]
+    pieces = [
+        {**piece.model_dump(exclude={"rotation_deg"}), "roll": roll_words(piece)}
+        for piece in bending.pieces
+    ]
     pushes = [push.model_dump(exclude={"direction"}) for push in bending.pushes]
     return {**told, "pieces": pieces, "pushes": pushes}
 

@@ -6,6 +6,7 @@ import "./style/frame.css";
 import "./style/sheet.css";
 import "./style/views.css";
 import "./style/things.css";
+import "./style/buck.css";
 import "./style/print.css";
 import { render, type JSX } from "preact";
 import { useEffect } from "preact/hooks";

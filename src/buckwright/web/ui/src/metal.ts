@@ -1,47 +1,6 @@
-// What the sheets of buck, panels and gauges hold.
+// What the sheets of panels and gauges hold.
 
 import type { Point2, Point3, SheetBase } from "./basics";
-
-export interface WireRow {
-  name: string;
-  line: string;
-  region: string;
-  side: string;
-  layer: number;
-  diameter: number;
-  closed: boolean;
-  length: number;
-  cut_length: number;
-  set_in: number;
-  least_radius: number;
-  form_radius: number;
-  sprung: boolean;
-  mass: number;
-  tacks: { to: string; at: number }[];
-}
-
-export interface StraightRow {
-  name: string;
-  cut_length: number;
-  mass: number;
-  wire?: string;
-  member?: string;
-}
-
-export interface CuttingPlan {
-  stock: string;
-  bars: { bar_length: number; remnant: number; pieces: { name: string; length: number }[] }[];
-  bars_bound: number;
-  kerf: number;
-  proven: boolean;
-}
-
-export interface BuckSheet extends SheetBase {
-  wires: WireRow[];
-  members?: StraightRow[];
-  posts?: StraightRow[];
-  plans?: CuttingPlan[];
-}
 
 export interface AreaRow {
   kind: "stretch" | "shrink" | "leave";

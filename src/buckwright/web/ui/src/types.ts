@@ -4,6 +4,7 @@ import type { Point2, Point3, SheetBase } from "./basics";
 
 export type * from "./basics";
 export type * from "./metal";
+export type * from "./wires";
 
 export interface Camera {
   centre: Point3;

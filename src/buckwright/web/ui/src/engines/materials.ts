@@ -5,6 +5,7 @@ import {
   Color,
   DataTexture,
   DoubleSide,
+  LineBasicMaterial,
   MeshLambertMaterial,
   NearestFilter,
   RGBAFormat,
@@ -29,6 +30,20 @@ export function plainMetal(dark: boolean, opacity = 1): MeshLambertMaterial {
 
 export function solid(colour: number): MeshLambertMaterial {
   return new MeshLambertMaterial({ color: new Color(colour) });
+}
+
+/** Room that must stay free: seen, and seen through. */
+export function seeThrough(colour: number, opacity: number): MeshLambertMaterial {
+  return new MeshLambertMaterial({
+    color: new Color(colour),
+    transparent: true,
+    opacity,
+    depthWrite: false,
+  });
+}
+
+export function inked(colour: number): LineBasicMaterial {
+  return new LineBasicMaterial({ color: new Color(colour) });
 }
 
 const CLIPPED_VERTEX = `

@@ -3,7 +3,7 @@
 import type { JSX } from "preact";
 import { hovered, pick, picked, system } from "../state";
 import type { CuttingPlan } from "../types";
-import { formatLength } from "../units";
+import { formatLength, inUnits } from "../units";
 
 export function Bars({ plan }: { plan: CuttingPlan }): JSX.Element | null {
   if (plan.bars.length === 0) return null;
@@ -17,6 +17,7 @@ export function Bars({ plan }: { plan: CuttingPlan }): JSX.Element | null {
       <h2>
         Cutting {plan.stock}: {count} {count === 1 ? "bar" : "bars"}, {bound}
       </h2>
+      {plan.words && <p class="big-line">{inUnits(plan.words, system.value)}</p>}
       <ol class="bars">
         {plan.bars.map((bar, k) => (
           <li key={k}>
@@ -49,7 +50,10 @@ export function Bars({ plan }: { plan: CuttingPlan }): JSX.Element | null {
                   {piece.name} <b>{formatLength(piece.length, system.value)}</b>
                 </button>
               ))}
-              <span class="rest">{formatLength(bar.remnant, system.value)} left</span>
+              <span class="rest">
+                {formatLength(bar.remnant, system.value)} left
+                {bar.from_rack && ", from the rack"}
+              </span>
             </p>
           </li>
         ))}

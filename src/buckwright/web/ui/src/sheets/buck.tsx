@@ -1,30 +1,46 @@
 // What do we bend and weld?
 
-import { useSignal } from "@preact/signals";
+import { useSignal, type Signal } from "@preact/signals";
 import type { JSX } from "preact";
-import { rodBody, skinBody, straightBody } from "../engines/bodies";
-import { plainMetal, solid } from "../engines/materials";
-import type { Part } from "../engines/view3d";
 import { useFrame } from "../parts/fetched";
 import { Space } from "../parts/space";
 import { Table } from "../parts/table";
-import { Fine, Length, Mass } from "../parts/words";
-import { dark, pick, picked, system } from "../state";
-import type { Frame } from "../server";
-import type { BuckSheet, StraightRow, WireRow } from "../types";
+import { Choice } from "../parts/title";
+import { Length, Mass } from "../parts/words";
+import { pick, picked, system } from "../state";
+import type { BuckSheet, WireRow } from "../types";
 import { formatLength } from "../units";
-import { Bars } from "./bars";
-import { accent } from "./skin";
-
-interface Rods {
-  wires: { name: string; diameter: number; layer: number; closed: boolean }[];
-  section: number;
-}
-type Regions = { name: string; side: string }[];
+import {
+  bolted,
+  buckParts,
+  hex,
+  keyOf,
+  tube,
+  type By,
+  type Only,
+  type Regions,
+  type Rods,
+  type Shown,
+} from "./buckview";
+import { Chosen } from "./chosen";
+import { FrameSheet } from "./frame";
+import { Spacing } from "./spacing";
+import { Standing, Tick, VERDICTS } from "./standing";
+import { StationBuck } from "./stationbuck";
+import { Stock } from "./stock";
+import { WireSheet } from "./wire";
+import { AddWire } from "./wireedits";
 
 export function Buck({ content }: { content: BuckSheet }): JSX.Element | null {
-  const skinned = useSignal(true);
-  const { wires, members = [], posts = [], plans = [] } = content;
+  const shown = useSignal<Shown>({
+    skin: true,
+    frame: true,
+    rooms: false,
+    boards: true,
+    by: "layer",
+    only: "all",
+  });
+  const { wires, choices } = content;
   const frame = useFrame<Rods>("/api/frame/buck", content, wires.length > 0);
   const skin = useFrame<Regions>("/api/frame/skin", content, wires.length > 0);
   if (wires.length === 0) return null;
@@ -32,73 +48,146 @@ export function Buck({ content }: { content: BuckSheet }): JSX.Element | null {
     <>
       <Space
         label="The buck in space: wires, frame and posts"
-        of={[frame, skin, skinned.value, picked.value]}
-        parts={() => buckParts(content, frame, skinned.value ? skin : null)}
+        of={[frame, skin, shown.value, picked.value, content]}
+        parts={() => buckParts(content, frame, shown.value.skin ? skin : null, shown.value)}
         onPick={pick}
         said={about(content) ?? "Pick a wire, a post or a tube, here or in the tables."}
         section
       />
-      <div class="tools">
-        <label class="switch">
-          <input
-            type="checkbox"
-            checked={skinned.value}
-            onChange={(event) => (skinned.value = event.currentTarget.checked)}
-          />
-          <span>Show the skin over it</span>
-        </label>
-      </div>
-      <div class="part">
-        <Table
-          caption="Wires"
-          rows={wires}
-          name={(row) => row.name}
-          head="Wire"
-          columns={[
-            ...(wires.some((row) => along(row) !== "")
-              ? [{ head: "follows", words: true, cell: (row: WireRow) => row.line }]
-              : []),
-            { head: "layer", cell: (row) => row.layer + 1 },
-            { head: "cut to", cell: (row) => <Length mm={row.cut_length} /> },
-            { head: "set in", cell: (row) => <Fine mm={row.set_in} /> },
-            { head: "tightest", cell: (row) => <Length mm={row.least_radius} /> },
-            { head: "form to", cell: (row) => bending(row) },
-            { head: "tacks", cell: (row) => row.tacks.length },
-            { head: "mass", cell: (row) => <Mass kg={row.mass} /> },
-          ]}
-        />
-      </div>
-      <div class="part pair">
-        <Straight caption="Frame" head="Tube" rows={members} />
-        <Straight caption="Posts" head="Post" rows={posts} />
-      </div>
-      {plans.map((plan) => (
-        <Bars key={plan.stock} plan={plan} />
-      ))}
+      <What content={content} shown={shown} />
+      <WireSheet content={content} />
+      <Wires wires={wires} />
+      <AddWire content={content} />
+      <Standing content={content} />
+      <Spacing content={content} />
+      <FrameSheet content={content} />
+      <Stock content={content} />
+      <StationBuck content={content} />
+      {choices && (
+        <section class="part">
+          <h2>Rod and sheet</h2>
+          <Chosen choices={choices} group="rod" />
+        </section>
+      )}
     </>
   );
 }
 
-function Straight(props: { caption: string; head: string; rows: StraightRow[] }): JSX.Element {
+function What({ content, shown }: { content: BuckSheet; shown: Signal<Shown> }): JSX.Element {
+  const set = (change: Partial<Shown>): void => {
+    shown.value = { ...shown.value, ...change };
+  };
+  const { wires, members = [] } = content;
+  const numbers = (of: (row: WireRow) => number): number[] =>
+    [...new Set(wires.map(of))].sort((a, b) => a - b);
+  const stages = numbers((row) => row.stage).map((n): [Only, string] => [`stage ${n}`, `stage ${n}`]);
+  const layers = numbers((row) => row.layer).map((n): [Only, string] => [
+    `layer ${n}`,
+    `layer ${n}`,
+  ]);
+  const options: [Only, string][] = [["all", "all"], ["to make", "to make"], ...stages, ...layers];
+  const switches: [keyof Shown, string, boolean][] = [
+    ["skin", "Show the skin over it", true],
+    ["frame", "Frame and posts", members.length > 0],
+    ["rooms", "Wheels and people", (content.frame ?? null) !== null],
+    ["boards", "Boards", (content.boards ?? null) !== null],
+  ];
   return (
-    <Table
-      caption={props.caption}
-      rows={props.rows}
-      name={(row) => row.name}
-      head={props.head}
-      columns={[
-        ...(props.rows.some((row) => row.wire)
-          ? [{ head: "to wire", words: true, cell: (row: StraightRow) => row.wire }]
-          : []),
-        { head: "cut to", cell: (row) => <Length mm={row.cut_length} /> },
-        { head: "mass", cell: (row) => <Mass kg={row.mass} /> },
-      ]}
-    />
+    <>
+      <ul class="colour-key" aria-label="Colours of the wires and tubes">
+        {keyOf(wires, shown.value.by).map(([words, colour]) => (
+          <Swatch key={words} words={words} colour={colour} />
+        ))}
+        {members.length > 0 && <Swatch words="frame, welded" colour={tube()} />}
+        {members.some((row) => row.bolted) && <Swatch words="frame, bolted" colour={bolted()} />}
+      </ul>
+      <div class="tools">
+        <Choice<By>
+          head="Colour wires by"
+          value={shown.value.by}
+          options={[
+            ["layer", "layer"],
+            ["stage", "stage"],
+            ["state", "what stands"],
+          ]}
+          choose={(by) => set({ by })}
+        />
+        <Choice<Only>
+          head="Show wires"
+          value={shown.value.only}
+          options={options}
+          choose={(only) => set({ only })}
+        />
+      </div>
+      <div class="tools switches-row">
+        {switches
+          .filter(([, , there]) => there)
+          .map(([key, words]) => (
+            <label class="switch" key={key}>
+              <input
+                type="checkbox"
+                checked={Boolean(shown.value[key])}
+                onChange={(event) => set({ [key]: event.currentTarget.checked })}
+              />
+              <span>{words}</span>
+            </label>
+          ))}
+      </div>
+    </>
   );
 }
 
+function Swatch({ words, colour }: { words: string; colour: number }): JSX.Element {
+  return (
+    <li>
+      <svg viewBox="0 0 24 12" aria-hidden="true">
+        <rect width="24" height="12" fill={hex(colour)} />
+      </svg>
+      {words}
+    </li>
+  );
+}
+
+function Wires({ wires }: { wires: WireRow[] }): JSX.Element {
+  const judged = wires.some((row) => row.verdict && row.verdict !== "new");
+  return (
+    <div class="part">
+      <Table
+        caption="Wires"
+        rows={wires}
+        name={(row) => row.name}
+        head="Wire"
+        columns={[
+          { head: "built", cell: (row) => <Tick row={row} /> },
+          { head: "cut to", cell: (row) => <Length mm={row.cut_length} /> },
+          { head: "how", words: true, cell: (row) => WAY_WORDS[row.way] },
+          { head: "form to", cell: (row) => bending(row) },
+          ...(judged
+            ? [
+                {
+                  head: "after the change",
+                  words: true,
+                  cell: (row: WireRow) => (row.verdict ? VERDICTS[row.verdict] : ""),
+                },
+              ]
+            : []),
+          { head: "layer", cell: (row) => row.layer },
+          { head: "stage", cell: (row) => row.stage },
+          { head: "tacks", cell: (row) => row.tacks },
+          { head: "mass", cell: (row) => <Mass kg={row.mass} /> },
+          ...(wires.some((row) => along(row) !== "")
+            ? [{ head: "follows", words: true, cell: (row: WireRow) => row.line }]
+            : []),
+        ]}
+      />
+    </div>
+  );
+}
+
+const WAY_WORDS = { bent: "bend it", sprung: "spring it in", straight: "leave it straight" };
+
 function bending(row: WireRow): JSX.Element {
-  if (row.sprung) return <>sprung</>;
+  if (row.way === "sprung") return <>sprung</>;
   return row.form_radius > 0 ? <Length mm={row.form_radius} /> : <>straight</>;
 }
 
@@ -109,58 +198,11 @@ function about(content: BuckSheet): string | null {
   const wire = content.wires.find((row) => row.name === picked.value);
   const units = system.value;
   if (wire) {
-    const bend = wire.sprung ? "sprung into place" : `form to ${formatLength(wire.form_radius, units)}`;
-    return `${wire.name}${along(wire)}: cut to ${formatLength(wire.cut_length, units)}, ${bend}, ${wire.tacks.length} tacks`;
+    const bend =
+      wire.way === "sprung" ? "sprung into place" : `form to ${formatLength(wire.form_radius, units)}`;
+    return `${wire.name}${along(wire)}: cut to ${formatLength(wire.cut_length, units)}, ${bend}, ${wire.tacks} tacks`;
   }
   const straight = [...(content.members ?? []), ...(content.posts ?? [])];
   const part = straight.find((row) => row.name === picked.value);
   return part ? `${part.name}: cut to ${formatLength(part.cut_length, units)}` : null;
-}
-
-function buckParts(
-  content: BuckSheet,
-  frame: Frame<Rods> | null,
-  skin: Frame<Regions> | null,
-): Part[] {
-  if (!frame) return [];
-  const on = (name: string): boolean => picked.value === name;
-  const colours = dark.value
-    ? { first: 0xf0ece0, second: 0xa8a294, tube: 0x7f95a6, post: 0x8b8677 }
-    : { first: 0x2a302e, second: 0x77705f, tube: 0x5f7687, post: 0x948b77 };
-  const parts = frame.about.wires.map((wire, k): Part => {
-    const thick = Math.max(wire.diameter, 11) * (on(wire.name) ? 1.9 : 1);
-    const colour = wire.layer === 0 ? colours.first : colours.second;
-    return {
-      name: wire.name,
-      body: rodBody(frame.floats(`w${k}`), thick, wire.closed),
-      material: solid(on(wire.name) ? accent() : colour),
-      cut: true,
-    };
-  });
-  const straight = (
-    ends: Float32Array,
-    rows: StraightRow[],
-    size: number,
-    square: boolean,
-    colour: number,
-  ): Part[] =>
-    rows.map((row, k) => ({
-      name: row.name,
-      body: straightBody(ends.slice(6 * k, 6 * k + 6), size * (on(row.name) ? 1.6 : 1), square),
-      material: solid(on(row.name) ? accent() : colour),
-      cut: true,
-    }));
-  parts.push(
-    ...straight(frame.floats("members"), content.members ?? [], frame.about.section, true, colours.tube),
-    ...straight(frame.floats("posts"), content.posts ?? [], 8, false, colours.post),
-  );
-  skin?.about.forEach((_, k) => {
-    parts.push({
-      name: null,
-      body: skinBody(skin.floats(`v${k}`), skin.counts(`t${k}`)),
-      material: plainMetal(dark.value, 0.2),
-      cut: true,
-    });
-  });
-  return parts;
 }
