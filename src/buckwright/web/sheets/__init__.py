@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from buckwright.flow import findings_of
-from buckwright.model.finding import Finding
+from buckwright.model.finding import Finding, alike, doubts_of, notes_of
 from buckwright.model.job import Job, Products
 from buckwright.web.desk import View
 from buckwright.web.sheets import (
@@ -126,7 +126,7 @@ def sheet_outline(view: View) -> list[dict[str, Any]]:
             "question": sheet.question,
             "state": view.states.get(sheet.name, "not done"),
             "answer": sheet.answer(view.job, view.products),
-            "findings": len(_findings(view.products, sheet.name)),
+            "doubts": len(doubts_of(_findings(view.products, sheet.name))),
         }
         for sheet in SHEETS.values()
     ]
@@ -138,10 +138,18 @@ def sheet_content(name: str, view: View) -> dict[str, Any]:
     return {
         "name": name,
         "lacking": sheet.lacking,
-        "findings": [finding.model_dump() for finding in _findings(view.products, name)],
+        "findings": _told(_findings(view.products, name)),
         **sheet.detail(view.job, view.products),
     }
 
 
 def _findings(products: Products, step: str) -> list[Finding]:
     return [finding for of, finding in findings_of(products) if of == step]
+
+
+def _told(findings: list[Finding]) -> list[dict[str, Any]]:
+    """Doubts before notes; what says the same of several things once, with the others in it."""
+    return [
+        {**group[0].model_dump(), "alike": [one.model_dump() for one in group[1:]]}
+        for group in alike((*doubts_of(findings), *notes_of(findings)))
+    ]

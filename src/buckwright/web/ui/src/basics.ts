@@ -17,7 +17,7 @@ export interface Outline {
   question: string;
   state: State;
   answer: Words | null;
-  findings: number;
+  doubts: number;
 }
 
 export interface Operation {
@@ -62,6 +62,9 @@ export interface Finding {
   where: string;
   message: string;
   remedy: string;
+  kind?: "doubt" | "note";
+  /** Others that say the same of another thing. */
+  alike?: Finding[];
 }
 
 export interface SheetBase {
