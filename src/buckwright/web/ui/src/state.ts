@@ -108,8 +108,8 @@ export async function stepBackOrForth(which: "undo" | "redo"): Promise<void> {
   if (answer?.done) said.value = `${which === "undo" ? "Undone" : "Redone"}: ${answer.done}`;
 }
 
-export async function startWork(name: string): Promise<void> {
-  await attempt(() => post(`/api/work/${encodeURIComponent(name)}`));
+export async function startWork(name: string, asked: object = {}): Promise<void> {
+  await attempt(() => post(`/api/work/${encodeURIComponent(name)}`, asked));
 }
 
 export async function stopWork(): Promise<void> {

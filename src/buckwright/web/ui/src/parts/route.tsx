@@ -62,6 +62,7 @@ const WORK_WORDS: Record<string, string> = {
   solve: "Working it out",
   anew: "Working it all out anew",
   packet: "Making the packet",
+  seams: "Searching for seams",
 };
 
 function WorkBar(): JSX.Element {

@@ -14,7 +14,7 @@ interface Props {
   /** Built again whenever `of` changes. */
   parts: () => Part[];
   of: unknown[];
-  onPick: (name: string | null) => void;
+  onPick: (name: string | null, at: [number, number, number] | null) => void;
   /** What is picked, in words. */
   said: string;
   section?: boolean;
@@ -39,7 +39,9 @@ export function Space(props: Props): JSX.Element {
 
   useEffect(() => {
     if (!host.current) return;
-    view.current = new View3D(host.current, (name) => pickNow.current(name));
+    view.current = new View3D(host.current, (name, at) =>
+      pickNow.current(name, at && [at.x, at.y, at.z]),
+    );
     view.current.look("corner");
     return () => view.current?.remove();
   }, []);

@@ -1,9 +1,10 @@
-// The blank, flat: outline to cut, net outline, the shape map, and its lines with numbers.
+// The blank, flat: outline to cut, net outline, the shape map, and what is marked on it.
 
-import type { JSX } from "preact";
+import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import { OrthographicCamera, Mesh, Scene } from "three";
 import { skinBody } from "../engines/bodies";
+import { bordersOf, pointsOf } from "../engines/borders";
 import { drawOnto, whenRestored } from "../engines/gl";
 import { discard, mapped } from "../engines/materials";
 import { levelsOf } from "../engines/levels";
@@ -17,20 +18,33 @@ import { formatLength } from "../units";
 
 export type FigureName = "area" | "major" | "minor";
 
+export interface PanelFrame {
+  name: string;
+  edges: { name: string; closed: boolean }[];
+  lines: { name: string; closed: boolean }[];
+  openings: number;
+  bends: number;
+}
+
 interface Props {
-  frame: Frame<{ name: string }> | null;
+  frame: Frame<PanelFrame> | null;
   figure: FigureName;
   range: number;
   step: number;
   panel: PanelRow;
+  /** Place of the area that is picked; -1 for none. */
+  picked?: number;
+  onPick?: (at: Point2) => void;
+  /** Drawn besides, y downwards; given what one pixel is. */
+  children?: (unit: number) => ComponentChildren;
 }
 
-export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Element {
+export function BlankView(props: Props): JSX.Element {
+  const { frame, figure, range, step, panel, picked = -1, onPick, children } = props;
   const canvas = useRef<HTMLCanvasElement>(null);
   const [width, height] = panel.size;
   const margin = 0.06 * Math.max(width, height);
   const outline = useMemo(() => (frame ? pairs(frame.floats("outline")) : []), [frame]);
-  const net = useMemo(() => (frame ? pairs(frame.floats("net")) : []), [frame]);
   const low: Point2 = [Math.min(...outline.map((p) => p[0])), Math.min(...outline.map((p) => p[1]))];
   const box = {
     left: (frame ? low[0] : 0) - margin,
@@ -50,6 +64,10 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
           })
         : [],
     [frame, figure, range, step, unit],
+  );
+  const borders = useMemo(
+    () => (frame ? bordersOf(frame.counts("triangles"), frame.counts("places")) : new Map()),
+    [frame],
   );
 
   useEffect(() => {
@@ -90,7 +108,17 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
     };
   }, [frame, figure, range, step]);
 
+  const take = (event: MouseEvent): void => {
+    const drawing = svg.current;
+    const turn = drawing?.getScreenCTM()?.inverse();
+    if (!drawing || !turn || !onPick) return;
+    const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(turn);
+    onPick([at.x, -at.y]);
+  };
+
   const words = `${formatLength(width, system.value)} × ${formatLength(height, system.value)}`;
+  const edges = (runs: number[][]): string =>
+    frame ? runs.map((run) => runPath(frame.floats("flat"), run)).join("") : "";
   return (
     <figure class="view blank">
       <div class="blank-paper" style={{ aspectRatio: `${box.width} / ${box.height}` }}>
@@ -101,35 +129,85 @@ export function BlankView({ frame, figure, range, step, panel }: Props): JSX.Ele
           viewBox={`${box.left} ${-box.bottom - box.height} ${box.width} ${box.height}`}
           role="img"
           aria-label={`The blank of ${panel.name}, ${words}, with lines of equal stretch and shrink`}
+          class={onPick ? "takes" : ""}
+          onClick={take}
         >
           <path class="cut-outline" d={pathOf(outline.map(turned), true)} />
-          <path class="net-outline" d={pathOf(net.map(turned), true)} />
-          {levels.map((level) => (
-            <g key={level.value}>
-              <path class="level" d={level.path} />
-              {level.at && (
-                <text
-                  class="level-name"
-                  x={level.at[0]}
-                  y={level.at[1] + 5 * unit}
-                  text-anchor="middle"
-                >
-                  {percent(level.value, step < 0.01 ? 1 : 0)}
-                </text>
-              )}
-            </g>
+          {frame && <Inside frame={frame} panel={panel} />}
+          {!children && levels.map((level) => <path key={level.value} class="level" d={level.path} />)}
+          {[...borders].map(([place, runs]) => (
+            <path key={place} class="area-edge" d={edges(runs)} />
           ))}
+          <path class="area-edge on" d={picked >= 0 ? edges(borders.get(picked + 1) ?? []) : ""} />
+          {!children &&
+            levels.map(
+              (level) =>
+                level.at && (
+                  <text
+                    key={level.value}
+                    class="level-name"
+                    x={level.at[0]}
+                    y={level.at[1] + 5 * unit}
+                    text-anchor="middle"
+                  >
+                    {percent(level.value, step < 0.01 ? 1 : 0)}
+                  </text>
+                ),
+            )}
+          {!children && <Balloons panel={panel} unit={unit} picked={picked} />}
+          {children?.(unit)}
         </svg>
       </div>
       <figcaption class="said">
-        The blank, {words}: cut along the outer line, the inner one is the finished edge.
+        The blank, {words}: cut along the outer line; dashed, the finished edge. Up is across the
+        grain.
       </figcaption>
     </figure>
   );
 }
 
-const turned = ([x, y]: Point2): Point2 => [x, -y];
+/** Openings, bend lines, notches, match marks and the centre line. */
+function Inside({ frame, panel }: { frame: Frame<PanelFrame>; panel: PanelRow }): JSX.Element {
+  const named = (letter: string, count: number): Point2[][] =>
+    Array.from({ length: count }, (_, k) => pairs(frame.floats(`${letter}${k}`)));
+  const drawn = (paths: Point2[][], closed: boolean): string =>
+    paths.map((path) => pathOf(path.map(turned), closed)).join("");
+  return (
+    <>
+      <path class="net-outline" d={pathOf(pairs(frame.floats("net")).map(turned), true)} />
+      <path class="net-outline" d={drawn(named("o", frame.about.openings), true)} />
+      <path class="bend-line" d={drawn(named("b", frame.about.bends), false)} />
+      <path class="centre-line" d={drawn(panel.centre_line, false)} />
+      <path class="cut-outline" d={drawn(panel.notches, false)} />
+    </>
+  );
+}
 
-function pairs(numbers: Float32Array): Point2[] {
+function Balloons(props: { panel: PanelRow; unit: number; picked: number }): JSX.Element {
+  const { panel, unit, picked } = props;
+  return (
+    <>
+      {panel.areas.map(
+        (area, k) =>
+          area.order > 0 && (
+            <g key={k} class={`order${k === picked ? " on" : ""}`}>
+              <circle cx={area.flat[0]} cy={-area.flat[1]} r={13 * unit} />
+              <text x={area.flat[0]} y={-area.flat[1] + 5.5 * unit} text-anchor="middle">
+                {area.order}
+              </text>
+            </g>
+          ),
+      )}
+    </>
+  );
+}
+
+export const turned = ([x, y]: Point2): Point2 => [x, -y];
+
+export function runPath(flat: Float32Array, run: ArrayLike<number>, closed = false): string {
+  return pathOf(pairs(pointsOf(flat, run, 2)).map(turned), closed);
+}
+
+export function pairs(numbers: Float32Array): Point2[] {
   return Array.from({ length: numbers.length / 2 }, (_, k) => [numbers[2 * k]!, numbers[2 * k + 1]!]);
 }

@@ -1,135 +1,129 @@
-// Where must the metal move? The panel in space and its blank beside it, coloured alike.
+// Where must the metal move? One panel at a time: its shape, its edges, its seams, its sheet.
 
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
-import { skinBody } from "../engines/bodies";
-import { mapped } from "../engines/materials";
-import { roundRange } from "../engines/scale";
 import { useFrame } from "../parts/fetched";
-import { Legend } from "../parts/legend";
-import { Space } from "../parts/space";
 import { Table } from "../parts/table";
 import { Choice } from "../parts/title";
 import { Area, Length, Mass, percent } from "../parts/words";
-import { picked, system } from "../state";
-import type { PanelRow, PanelsSheet, Point3 } from "../types";
-import { inUnits } from "../units";
-import { BlankView, type FigureName } from "./blank";
+import { picked } from "../state";
+import type { PanelRow, PanelsSheet } from "../types";
+import { Edges } from "./panel_edges";
+import { Grid } from "./panel_grid";
+import { Paper } from "./panel_paper";
+import { Seams } from "./panel_seams";
+import { Shape } from "./panel_shape";
+import { Stock } from "./panel_stock";
+import type { PanelFrame } from "./blank";
 
-const FIGURES: [FigureName, string][] = [
-  ["area", "area"],
-  ["major", "larger strain"],
-  ["minor", "smaller strain"],
+type View = "shape" | "edges" | "seams" | "sheets" | "grid" | "paper";
+
+const VIEWS: [View, string][] = [
+  ["shape", "shape and work"],
+  ["edges", "edges"],
+  ["seams", "seams"],
+  ["sheets", "metal and sheets"],
+  ["grid", "grid"],
+  ["paper", "paper"],
 ];
 
-export function Panels({ content }: { content: PanelsSheet }): JSX.Element | null {
-  const chosen = useSignal(0);
-  const figure = useSignal<FigureName>("area");
+export function Panels({ content }: { content: PanelsSheet }): JSX.Element {
+  const chosen = useSignal("");
+  const view = useSignal<View>(content.panels.length > 0 ? "shape" : "seams");
   const { panels } = content;
-  const place = panels.findIndex((row) => row.name === picked.value);
-  if (place >= 0) chosen.value = place;
-  const panel = panels[Math.min(chosen.value, panels.length - 1)];
-  const path = `/api/frame/panel/${Math.max(panels.indexOf(panel!), 0)}`;
-  const frame = useFrame<{ name: string }>(path, content, panel !== undefined);
-  if (!panel) return null;
-  const shown = frame?.about.name === panel.name ? frame : null;
-  const values = shown?.floats(figure.value);
-  const { range, step } = roundRange(values ?? [], 0.004);
-  const spot = panel.areas.find((_, k) => areaName(panel, k) === picked.value);
+  if (panels.some((row) => row.name === picked.value)) chosen.value = picked.value!;
+  const panel = panels.find((row) => row.name === chosen.value) ?? panels[0];
+  const path = `/api/frame/panel/${panel ? panels.indexOf(panel) : 0}`;
+  const frame = useFrame<PanelFrame>(path, content, panel !== undefined);
+  const shown = panel && frame?.about.name === panel.name ? frame : null;
+  const choose = (name: string): void => {
+    chosen.value = name;
+    picked.value = null;
+  };
   return (
     <>
       <div class="tools">
-        <Choice<string>
-          head="Panel"
-          value={panel.name}
-          options={panels.map((row) => [row.name, row.name])}
-          choose={(name) => {
-            chosen.value = panels.findIndex((row) => row.name === name);
-            picked.value = null;
-          }}
-        />
-        <Choice<FigureName>
-          head="Colour by"
-          value={figure.value}
-          options={FIGURES}
-          choose={(name) => (figure.value = name)}
-        />
-      </div>
-      <div class={panel.size[0] > 1.8 * panel.size[1] ? "one-below" : "pair"}>
-        <Space
-          label={`${panel.name} as it must be, in space`}
-          of={[shown, figure.value]}
-          parts={() =>
-            shown && values
-              ? [
-                  {
-                    name: panel.name,
-                    body: skinBody(shown.floats("vertices"), shown.counts("triangles"), values),
-                    material: mapped(range, step),
-                    cut: true,
-                  },
-                ]
-              : []
-          }
-          onPick={() => undefined}
-          said={spot ? `${spot.kind}: ${inUnits(spot.words, system.value)}` : `${panel.name} as it must be`}
-          lookAt={(spot?.centre as Point3 | undefined) ?? null}
-        />
-        <BlankView frame={shown} figure={figure.value} range={range} step={step} panel={panel} />
-      </div>
-      <Legend
-        title="Shape map"
-        range={range}
-        step={step}
-        write={(value) => percent(value, step < 0.01 ? 1 : 0)}
-        low="shrink"
-        high="stretch"
-      />
-      <section class="part">
-        <h2>Does the sheet take it?</h2>
-        <p class={`verdict ${panel.verdict.step === "takes it" ? "" : "stale"}`}>
-          <strong>
-            {panel.name}: {panel.verdict.step}.
-          </strong>{" "}
-          {inUnits(panel.verdict.reason, system.value)}{" "}
-          <span class="quiet">({panel.verdict.source})</span>
-        </p>
-      </section>
-      <div class="part">
-        <Table
-          caption={`How ${panel.name} is shaped`}
-          rows={panel.areas.map((area, k) => ({ ...area, name: areaName(panel, k) }))}
-          name={(row) => row.name}
-          head="Where"
-          columns={[
-            { head: "on average", cell: (row) => percent(row.mean) },
-            { head: "at most", cell: (row) => percent(row.peak) },
-            { head: "over", cell: (row) => <Area mm2={row.area} /> },
-            { head: "how", words: true, cell: (row) => inUnits(row.words, system.value) },
-          ]}
+        {panels.length > 0 && (
+          <label class="pick">
+            <span>Panel</span>
+            <select value={panel!.name} onChange={(event) => choose(event.currentTarget.value)}>
+              {panels.map((row) => (
+                <option key={row.name}>{row.name}</option>
+              ))}
+            </select>
+          </label>
+        )}
+        <Choice<View>
+          head="Show"
+          value={view.value}
+          options={VIEWS}
+          choose={(next) => (view.value = next)}
         />
       </div>
-      <div class="part">
-        <Table
-          caption={`Panels${content.sheet ? ` of ${content.sheet.alloy}` : ""}`}
-          rows={panels}
-          name={(row) => row.name}
-          head="Panel"
-          columns={[
-            { head: "blank", cell: (row) => <Size of={row} /> },
-            { head: "area", cell: (row) => <Area mm2={row.area} /> },
-            { head: "stretch", cell: (row) => percent(Math.max(row.stretch, 0)) },
-            { head: "shrink", cell: (row) => percent(Math.min(row.shrink, 0)) },
-            { head: "mass", cell: (row) => <Mass kg={row.mass} /> },
-            { head: "the sheet", words: true, cell: (row) => row.verdict.step },
-          ]}
-        />
-      </div>
+      {panel && <Facts panel={panel} />}
+      {view.value === "seams" && <Seams content={content} of={panel} />}
+      {view.value === "sheets" && <Stock content={content} />}
+      {panel && view.value === "shape" && <Shape content={content} panel={panel} frame={shown} />}
+      {panel && view.value === "edges" && <Edges content={content} panel={panel} frame={shown} />}
+      {panel && view.value === "grid" && <Grid content={content} panel={panel} frame={shown} />}
+      {panel && view.value === "paper" && <Paper content={content} panel={panel} />}
+      {panels.length > 0 && <All content={content} />}
     </>
   );
 }
 
-const areaName = (panel: PanelRow, k: number): string => `${panel.areas[k]!.kind} ${k + 1}`;
+const MARKS: Record<string, string> = { "takes it": "", "with care": "care", "will not take it": "no" };
+
+function Facts({ panel }: { panel: PanelRow }): JSX.Element {
+  const side = panel.side === "whole" ? "the middle, both sides in one" : `the ${panel.side} side`;
+  return (
+    <dl class="facts big">
+      <div>
+        <dt>For</dt>
+        <dd>{side}</dd>
+      </div>
+      <div>
+        <dt>Most stretch</dt>
+        <dd>{percent(Math.max(panel.stretch, 0))}</dd>
+      </div>
+      <div>
+        <dt>Most shrink</dt>
+        <dd>{percent(Math.min(panel.shrink, 0))}</dd>
+      </div>
+      <div>
+        <dt>The sheet</dt>
+        <dd class={MARKS[panel.verdict.step]}>{panel.verdict.step}</dd>
+      </div>
+      <div>
+        <dt>Blank</dt>
+        <dd>
+          <Length mm={panel.size[0]} /> × <Length mm={panel.size[1]} />
+        </dd>
+      </div>
+    </dl>
+  );
+}
+
+function All({ content }: { content: PanelsSheet }): JSX.Element {
+  return (
+    <div class="part">
+      <Table
+        caption={`All panels${content.sheet ? `, of ${content.sheet.alloy}` : ""}`}
+        rows={content.panels}
+        name={(row) => row.name}
+        head="Panel"
+        columns={[
+          { head: "blank", cell: (row) => <Size of={row} /> },
+          { head: "area", cell: (row) => <Area mm2={row.area} /> },
+          { head: "stretch", cell: (row) => percent(Math.max(row.stretch, 0)) },
+          { head: "shrink", cell: (row) => percent(Math.min(row.shrink, 0)) },
+          { head: "mass", cell: (row) => <Mass kg={row.mass} /> },
+          { head: "the sheet", words: true, cell: (row) => row.verdict.step },
+        ]}
+      />
+    </div>
+  );
+}
 
 const Size = ({ of }: { of: PanelRow }): JSX.Element => (
   <>
