@@ -20,14 +20,8 @@ def mirror_angles(normals: Array, *, look: Array, tubes: Array) -> Array:
     the viewer sees what hangs beside himself; with the right hand round the tubes it grows.
     Raises ValueError if the viewer looks along the tubes.
     """
-    axis, sight = _unit(tubes), _unit(look)
-    back = -(sight - (sight @ axis) * axis)
-    if np.linalg.norm(back) < 1e-9:
-        message = "the viewer must not look along the lights"
-        raise ValueError(message)
-    back = _unit(back)
-    mirrored = sight - 2.0 * (normals @ sight)[:, None] * normals
-    return np.asarray(np.arctan2(mirrored @ np.cross(axis, back), mirrored @ back))
+    across, back = _mirrored(normals, look, tubes)
+    return np.asarray(np.arctan2(across, back))
 
 
 def reflection_stripes(
@@ -42,15 +36,28 @@ def reflection_stripes(
     if edges < 2:
         message = "stripes need two edges at least"
         raise ValueError(message)
-    angles = mirror_angles(normals, look=look, tubes=tubes)
+    across, back = _mirrored(normals, look, tubes)
     found: list[StripeLine] = []
     for level in np.arange(edges) * (2.0 * np.pi / edges) - np.pi:
-        off = np.angle(np.exp(1j * (angles - level)))
-        # Opposite the level angles jump, which is no stripe; where the mirrored ray runs along
-        # the lights all stripes meet in a point, finer than the mesh.
-        whole = triangles[np.ptp(off[triangles], axis=1) < 0.5 * np.pi]
-        found += _lines(vertices, whole, off, float(level))
+        # Not the angle is followed, which jumps, but by how much the ray misses the plane of the
+        # light: that stays smooth even where the ray runs along the lights.
+        miss = across * np.cos(level) - back * np.sin(level)
+        towards = across * np.sin(level) + back * np.cos(level)
+        facing = triangles[towards[triangles].sum(axis=1) > 0.0]
+        found += _lines(vertices, facing, miss, float(level))
     return tuple(found)
+
+
+def _mirrored(normals: Array, look: Array, tubes: Array) -> tuple[Array, Array]:
+    """Components (n,) of the mirrored ray across the tubes: to the side, and to the viewer."""
+    axis, sight = _unit(tubes), _unit(look)
+    back = -(sight - (sight @ axis) * axis)
+    if np.linalg.norm(back) < 1e-9:
+        message = "the viewer must not look along the lights"
+        raise ValueError(message)
+    back = _unit(back)
+    ray = sight - 2.0 * (normals @ sight)[:, None] * normals
+    return np.asarray(ray @ np.cross(axis, back)), np.asarray(ray @ back)
 
 
 def isophotes(
