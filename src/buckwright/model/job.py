@@ -4,6 +4,7 @@ from hashlib import sha256
 
 from buckwright.model.buck import Buck, BuckSpec, BuiltWire, Remnant
 from buckwright.model.checking import CheckResult, Survey
+from buckwright.model.crowns import CrownLimits
 from buckwright.model.fact import Fact
 from buckwright.model.gauges import Gauges, GaugeSpec
 from buckwright.model.lines import (
@@ -76,6 +77,8 @@ class Job(Fact):
     regions: tuple[RegionSpec, ...] = ()
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
+    crowns: CrownLimits = CrownLimits()
+    """Where one crown ends and the next begins, and what counts as a dip."""
     people: FitQuestion | None = None
     buck: BuckSpec | None = None
     built: tuple[BuiltWire, ...] = ()
