@@ -10,12 +10,14 @@ from starlette.responses import JSONResponse, Response
 from buckwright.errors import BuckwrightError
 from buckwright.web.desk import SIZES
 from buckwright.web.edits import edit_job
+from buckwright.web.line_answers import stepped
 from buckwright.web.room import Room
 from buckwright.web.sheets import SHEETS, sheet_content, sheet_outline
 from buckwright.web.sheets.buck import buck_frame
 from buckwright.web.sheets.checking import check_frame
 from buckwright.web.sheets.panels import panel_frame
 from buckwright.web.sheets.skin import skin_frame
+from buckwright.web.sheets.skin_shape import comb_frame, shape_frame
 
 __all__ = [
     "change",
@@ -118,7 +120,7 @@ def picture(request: Request) -> Response:
 
 
 def frame(request: Request) -> Response:
-    """Numbers of a sheet in binary: skin, buck, panel/<place>, check/<place>."""
+    """Numbers of a sheet in binary: skin, shape, comb, buck, panel/<place>, check/<place>."""
     view = _room(request).desk.view()
     what, place = request.path_params["what"], request.path_params.get("place", 0)
     products = view.products
@@ -133,9 +135,20 @@ def frame(request: Request) -> Response:
         check = products.checks[place]
         sides = {survey.name: survey.side for survey in view.job.surveys}
         data = check_frame(check, products.skin, sides.get(check.survey))
+    elif what == "shape":
+        data = shape_frame(view.job, products)
+    elif what == "comb":
+        axis, at = request.query_params.get("axis", ""), request.query_params.get("at", "")
+        data = comb_frame(view.job, products, axis, float(at)) if _is_place(at) else None
     if data is None:
         return _missing()
     return Response(data, media_type="application/octet-stream")
+
+
+def _is_place(text: str) -> bool:
+    """Whether it is a place along an axis, in mm."""
+    digits = text.removeprefix("-").replace(".", "", 1)
+    return digits.isascii() and digits.isdigit() and len(digits) <= 12
 
 
 async def change(request: Request) -> Response:
@@ -152,19 +165,25 @@ async def change(request: Request) -> Response:
 
 
 def _edited(room: Room, typed: dict[str, Any]) -> Response:
-    new, words = edit_job(room.desk.view(), typed)
+    view = room.desk.view()
+    new, words = edit_job(view, typed)
+    pulled = room.loft.answer(view, new)
     number = room.desk.store.change(words, new)
+    if pulled is not None:
+        room.loft.keep(view, new, pulled)
     return JSONResponse({"done": words if number else None})
 
 
 def step_back(request: Request) -> Response:
     """Undo."""
-    return JSONResponse({"done": _room(request).desk.store.undo()})
+    room = _room(request)
+    return stepped(room, room.desk.store.undo)
 
 
 def step_forth(request: Request) -> Response:
     """Redo."""
-    return JSONResponse({"done": _room(request).desk.store.redo()})
+    room = _room(request)
+    return stepped(room, room.desk.store.redo)
 
 
 def whole_packet(request: Request) -> Response:

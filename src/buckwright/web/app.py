@@ -17,7 +17,7 @@ from starlette.types import ASGIApp, Scope
 from starlette.websockets import WebSocket
 
 from buckwright.errors import BuckwrightError
-from buckwright.web import answers, buck_answers, seam_answers
+from buckwright.web import answers, buck_answers, line_answers, seam_answers
 from buckwright.web.contracts import JobStore, Works
 from buckwright.web.guard import MOST_BYTES, Guard
 from buckwright.web.room import Room
@@ -96,6 +96,7 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/wire/{place:int}.pdf", buck_answers.wire_paper),
         Route("/api/change.zip", buck_answers.change_packet),
         Route("/api/seams", seam_answers.studies),
+        Route("/api/batten/{name}", line_answers.batten),
         Route("/api/change", _then_tell(answers.change), methods=["POST"]),
         Route("/api/undo", _then_tell(answers.step_back), methods=["POST"]),
         Route("/api/redo", _then_tell(answers.step_forth), methods=["POST"]),

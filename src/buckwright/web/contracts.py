@@ -38,6 +38,9 @@ class JobStore(Protocol):
     def step_states(self) -> dict[str, str]:
         """For each step 'done', 'stale' or 'not done'."""
 
+    def keep_products(self, products: Products, digests: Mapping[str, str]) -> None:
+        """Keep the answers of the steps named in `digests`, all or none."""
+
     def picture_bytes(self, digest: str) -> bytes:
         """The original bytes of a photograph."""
 

@@ -13,6 +13,7 @@ from buckwright.units import format_length, parse_length
 from buckwright.web.buck_choices import CHOICE_EDITS
 from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
 from buckwright.web.desk import View
+from buckwright.web.line_edits import LINE_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
 from buckwright.web.typed import Edited, Typed
@@ -92,6 +93,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "revision": _set_revision,
     **BUCK_EDITS,
     **CHOICE_EDITS,
+    **LINE_EDITS,
     **PANEL_EDITS,
     **STOCK_EDITS,
 }

@@ -14,6 +14,7 @@ from buckwright.model.job import STEPS, step_digests
 from buckwright.model.seams import SeamStudy
 from buckwright.web.contracts import Asked, JobStore, Works
 from buckwright.web.desk import Desk
+from buckwright.web.loft import Loft
 from buckwright.web.work import Status, Workshop
 
 __all__ = ["Packet", "PacketFile", "Room"]
@@ -55,6 +56,7 @@ class Room:
 
     def __init__(self, path: Path, store: JobStore, works: Works) -> None:
         self.desk = Desk(store)
+        self.loft = Loft(self.desk)
         self.workshop = Workshop(path, works, self._heard)
         self.packet: Packet | None = None
         self._asked_of = ("", "")

@@ -7,6 +7,7 @@ import numpy as np
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
 from buckwright.model.lines import Line
+from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
 __all__ = ["answer", "detail"]
@@ -59,12 +60,21 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "scale": reference.placement.scale,
         "asymmetry": reference.placement.asymmetry_rms,
         "offsets": _offsets(reference),
+        "pullable": job.datum is not None
+        and products.calibration is not None
+        and bool(products.measured),
+        "pins": pin_rows(job, reference),
+        "battens": batten_names(job),
+        "zones": [
+            d.model_dump(include={"axis", "start", "end", "by"}) for d in job.departures if d.on
+        ],
     }
 
 
 def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
     specs = {spec.name: spec for spec in job.lines}
-    before = {line.name: line for line in reference.reference.lines}
+    fair = reference.unpulled or reference.reference
+    before = {line.name: line for line in fair.lines}
     told = []
     for line in reference.network.lines:
         spec = specs.get(line.name)
