@@ -5,7 +5,16 @@ from datetime import date
 import numpy as np
 
 from buckwright.model.checking import CheckResult, Spot
-from buckwright.model.gauges import Gauge, Gauges
+from buckwright.model.gauges import (
+    Gauge,
+    Gauges,
+    GaugeSet,
+    Stand,
+    StandBoard,
+    Sweep,
+    SweepArea,
+    SweepSet,
+)
 from buckwright.model.people import FitAnswer, FitQuestion, HeightFit, Person
 from buckwright.model.plan import (
     Assignment,
@@ -112,24 +121,113 @@ def make_gauges():
     z = np.linspace(0.0, 300.0, 40)
     profile = np.column_stack([40.0 - 0.0009 * (z - 120.0) ** 2, z])
     outline = np.vstack([profile, [[-40.0, 300.0], [-40.0, 0.0]]])
+    axes = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0]])
     cards = []
     for place, station in enumerate((-200.0, 0.0, 200.0)):
         for hand, sign in (("left", 1.0), ("right", -1.0)):
             flip = np.array([sign, 1.0])
+            origin = np.array([station, -sign * 700.0, 400.0])
             cards.append(
                 Gauge(
                     name=f"FW{place + 1} {hand[0].upper()}",
                     hand=hand,
                     plane=("x", station),
-                    section=np.column_stack([np.full(40, station), profile]),
+                    section=origin + (profile * flip) @ axes,
                     profile=profile * flip,
                     outline=outline * flip,
                     marks=profile[[20]] * flip,
                     mark_names=("front wing crown",),
-                    origin=np.array([station, -700.0, 400.0]),
+                    origin=origin,
+                    axes=axes,
+                    region="front wing",
+                    squareness_deg=61.0,
+                    thickness=3.0,
+                    edge_off=0.72 if place == 2 else 0.1,
                 )
             )
-    return Gauges(gauges=tuple(cards))
+    return Gauges(
+        gauges=tuple(cards),
+        sets=(_chosen(),),
+        stands=tuple(_stand(hand) for hand in ("left", "right")),
+        sweeps=(_sweeps(),),
+    )
+
+
+def _chosen():
+    return GaugeSet(
+        region="front wing",
+        face="outside",
+        normal=np.array([1.0, 0.0, 0.0]),
+        at=np.array([-200.0, 0.0, 200.0]),
+        tolerance=1.0,
+        error=0.87,
+        error_at=np.array([-90.0, -690.0, 610.0]),
+        law="Lay a batten over the cards.",
+    )
+
+
+def _stand(hand):
+    sign = 1.0 if hand == "left" else -1.0
+    comb = StandBoard(
+        name=f"front wing comb A {hand}",
+        outline=np.array([[-260.0, 0.0], [260.0, 0.0], [260.0, 60.0], [-260.0, 60.0]]),
+        origin=np.array([0.0, -sign * 740.0, 500.0]),
+        axes=np.array([[1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]),
+        slots=np.array([[-200.0, 30.0], [0.0, 30.0], [200.0, 30.0]]),
+        slot_names=tuple(f"FW{place} {hand[0].upper()}" for place in (1, 2, 3)),
+    )
+    return Stand(
+        name=f"front wing stand {hand}",
+        hand=hand,
+        region="front wing",
+        face="outside",
+        boards=(comb,),
+        cards=comb.slot_names,
+        up=np.array([0.0, 0.0, 1.0]),
+        foot=400.0,
+        thickness=3.0,
+        clearance=0.1,
+        play=0.24,
+    )
+
+
+def _sweeps():
+    arc = np.array([[-75.0, 5.0], [0.0, 0.0], [75.0, 5.0]])
+    corners = np.array([[0.0, -700.0, 400.0], [100.0, -700.0, 400.0], [0.0, -700.0, 500.0]])
+    return SweepSet(
+        region="front wing",
+        side="left",
+        chord=150.0,
+        tolerance=0.5,
+        sweeps=tuple(
+            Sweep(name=name, radius=radius, bends="hollow", outline=arc, edge=arc)
+            for name, radius in (("A", 215.0), ("B", 431.0))
+        ),
+        gap=0.43,
+        chart=corners[:, [0, 2]],
+        triangles=np.array([[0, 1, 2]]),
+        vertices=corners,
+        greater=np.full(3, 12.0),
+        lesser=np.full(3, 6.0),
+        greater_sweep=np.zeros(3, dtype=int),
+        lesser_sweep=np.ones(3, dtype=int),
+        areas=(
+            SweepArea(
+                sweep="A",
+                way="greater",
+                area=120000.0,
+                centre=np.array([0.0, -700.0, 450.0]),
+                direction=np.array([0.0, 0.0, 1.0]),
+            ),
+            SweepArea(
+                sweep="B",
+                way="lesser",
+                area=90000.0,
+                centre=np.array([60.0, -700.0, 430.0]),
+                direction=np.array([1.0, 0.0, 0.0]),
+            ),
+        ),
+    )
 
 
 def people_question():

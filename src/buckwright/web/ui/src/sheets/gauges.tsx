@@ -161,7 +161,7 @@ function Cards({ gauges, card }: { gauges: CardRow[]; card: CardRow | undefined 
           { head: "touches along", cell: (row) => <Length mm={row.length} /> },
           { head: "least angle", cell: (row) => `${row.squareness.toFixed(0)}°` },
           { head: "square edge off", cell: (row) => <Fine mm={row.edge_off} /> },
-          { head: "marks", words: true, cell: (row) => [...new Set(row.mark_names)].join(", ") },
+          { head: "marks", cell: (row) => row.marks.length },
         ]}
       />
     </>
@@ -204,7 +204,7 @@ function Sweeps({ set }: { set: SweepsRow }): JSX.Element {
         within <Fine mm={set.gap} /> (<Fine mm={set.tolerance} /> asked for). Pick a place to see
         how the sweep is held there.
       </p>
-      <div class="pair">
+      <div>
         <Table
           caption="Sweeps and their radii"
           rows={set.sweeps}
