@@ -58,7 +58,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
             "papers": [paper_row(paper) for paper in panels.papers],
             "grids": [grid_row(grid) for grid in panels.grids],
         }
-    return {**told, **asked(job), **seam_rows(job, products.skin), "choices": choices()}
+    return {**told, **asked(job), **seam_rows(job, products), "choices": choices()}
 
 
 def panel_frame(panel: Panel, blank: Blank) -> bytes:

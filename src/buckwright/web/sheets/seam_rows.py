@@ -2,28 +2,34 @@
 
 from typing import Any
 
+import numpy as np
+from numpy.typing import NDArray
+
 from buckwright.flow.dividing import seam_names
-from buckwright.model.job import Job
-from buckwright.model.panels import SeamSpec
+from buckwright.model.job import Job, Products
+from buckwright.model.panels import PanelEdge, Panels, SeamSpec
 from buckwright.model.seams import SeamOption, SeamStudy, ShopReach
-from buckwright.model.skin import Skin, SkinRegion
+from buckwright.model.skin import SkinRegion
 from buckwright.web.words import rounded
 
 __all__ = ["seam_rows", "study_row"]
 
+_MOST_POINTS = 60
+"""Of a seam as it is drawn."""
 
-def seam_rows(job: Job, skin: Skin | None) -> dict[str, Any]:
+
+def seam_rows(job: Job, products: Products) -> dict[str, Any]:
     """The seams with the panels that end at them, and the regions with their lines."""
-    regions = () if skin is None else skin.regions
+    regions = () if products.skin is None else products.skin.regions
     shown = [region for region in regions if region.side in ("whole", "left")]
     return {
-        "seams": _seams(job),
+        "seams": _seams(job, products.panels),
         "regions": [_region(region, job) for region in shown],
         "reach": ShopReach().model_dump(),
     }
 
 
-def _seams(job: Job) -> list[dict[str, Any]]:
+def _seams(job: Job, panels: Panels | None) -> list[dict[str, Any]]:
     drawn = {(seam.name, seam.region): seam for seam in job.seams}
     rims = {line for region in job.regions for line in (*region.boundary, *region.holes)}
     ends = [(name, spec.region) for spec in job.panels for name in seam_names(spec)]
@@ -32,6 +38,7 @@ def _seams(job: Job) -> list[dict[str, Any]]:
             "name": name,
             "region": region,
             "runs": _runs(drawn.get((name, region))),
+            "paths": _paths(name, region, panels),
             "through": [list(point) for point in _through(drawn.get((name, region)))],
             "panels": [
                 spec.name
@@ -48,6 +55,22 @@ def _runs(seam: SeamSpec | None) -> str:
     if seam is None:
         return "plane or line"
     return f"along {seam.line}" if seam.line else f"through {len(seam.through)} points"
+
+
+def _paths(name: str, region: str, panels: Panels | None) -> list[Any]:
+    """Where it runs over the skin, each run once, as the panels were cut last."""
+    cut = () if panels is None else panels.panels
+    for panel in cut:
+        runs = [edge for edge in panel.edges if edge.name == name and edge.seam]
+        if panel.region == region and panel.side != "right" and runs:
+            return [rounded(panel.vertices[_some(run)], 1) for run in runs]
+    return []
+
+
+def _some(run: PanelEdge) -> NDArray[np.int64]:
+    """Vertices from its first to its last, not too many."""
+    count = min(len(run.vertices), _MOST_POINTS)
+    return run.vertices[np.linspace(0, len(run.vertices) - 1, count).astype(np.int64)]
 
 
 def _through(seam: SeamSpec | None) -> tuple[tuple[float, float, float], ...]:

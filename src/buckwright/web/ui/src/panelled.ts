@@ -184,6 +184,8 @@ export interface SeamRow {
   region: string;
   runs: string;
   through: Point3[];
+  /** Where it runs over the skin, as the panels were cut last. */
+  paths: Point3[][];
   panels: string[];
 }
 

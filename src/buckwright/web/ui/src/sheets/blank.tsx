@@ -135,7 +135,7 @@ export function BlankView(props: Props): JSX.Element {
           <path class="cut-outline" d={pathOf(outline.map(turned), true)} />
           {frame && <Inside frame={frame} panel={panel} />}
           {!children && levels.map((level) => <path key={level.value} class="level" d={level.path} />)}
-          {[...borders].map(([place, runs]) => (
+          {!children && [...borders].map(([place, runs]) => (
             <path key={place} class="area-edge" d={edges(runs)} />
           ))}
           <path class="area-edge on" d={picked >= 0 ? edges(borders.get(picked + 1) ?? []) : ""} />

@@ -8,13 +8,14 @@ import { pointsOf } from "../engines/borders";
 import { plainMetal, solid } from "../engines/materials";
 import type { Part } from "../engines/view3d";
 import { Space } from "../parts/space";
-import { Length, percent } from "../parts/words";
+import { Length } from "../parts/words";
 import { change, dark, pick, picked, system } from "../state";
 import type { Frame } from "../server";
 import type { EdgeRow, PanelRow, PanelsSheet } from "../types";
 import { formatLength, inUnits } from "../units";
 import type { PanelFrame } from "./blank";
 import { sizeOf } from "./panel_shape";
+import { sentence } from "./panel_work";
 import { TREATMENTS } from "./panel_words";
 
 interface Props {
@@ -54,8 +55,8 @@ export function Edges({ content, panel, frame }: Props): JSX.Element {
             </button>
             <p>
               <Length mm={edge.length} /> long; metal beyond the finished edge:{" "}
-              <Length mm={edge.allowance} />. {inUnits(edge.words, system.value)}.{" "}
-              {strained(edge)} <span class="quiet">({edge.source})</span>
+              <Length mm={edge.allowance} />. {sentence(inUnits(edge.words, system.value))}.{" "}
+              <span class="quiet">({edge.source})</span>
             </p>
             {edge.name && <Treat panel={panel} edge={edge} known={content.choices.treatments} />}
           </li>
@@ -67,13 +68,6 @@ export function Edges({ content, panel, frame }: Props): JSX.Element {
       </p>
     </>
   );
-}
-
-function strained(edge: EdgeRow): string {
-  const [least, most] = edge.strain;
-  if (Math.max(-least, most) < 0.0005) return "";
-  const what = most > -least ? `stretch by up to ${percent(most)}` : `shrink by up to ${percent(-least)}`;
-  return `Its free edge must ${what}: ${edge.step}.`;
 }
 
 function keyOf(panel: PanelRow, name: string): string | null {

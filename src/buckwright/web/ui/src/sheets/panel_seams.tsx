@@ -63,8 +63,8 @@ export function Seams({ content, of }: { content: PanelsSheet; of: PanelRow | un
         }}
         said={said(region, drawing.value, points.value, study)}
       />
-      <SeamList content={content} region={region} />
       <NewSeam content={content} region={region} points={points} drawing={drawing} />
+      <SeamList content={content} region={region} />
       <SeamStudy content={content} region={region} study={study} option={option} />
     </>
   );
@@ -134,6 +134,7 @@ function pathsOf(
   vertices: Float32Array,
   triangles: Uint32Array,
 ): Point3[][] {
+  if (seam.paths.length > 0) return seam.paths;
   if (seam.through.length > 1) return [seam.through];
   const line = region.lines.find((one) => one.name === seam.name || seam.runs === `along ${one.name}`);
   if (line) return [line.points];

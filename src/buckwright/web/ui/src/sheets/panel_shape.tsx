@@ -16,7 +16,7 @@ import { Area, Fine, Length, percent } from "../parts/words";
 import { change, pick, picked, system } from "../state";
 import type { Frame } from "../server";
 import type { PanelRow, PanelsSheet, SpecRow } from "../types";
-import { formatFine, inUnits } from "../units";
+import { formatFine, formatLength, inUnits } from "../units";
 import { BlankView, type FigureName, type PanelFrame } from "./blank";
 import { AIMS, areaName, GRAINS, placeOf } from "./panel_words";
 import { Work } from "./panel_work";
@@ -26,6 +26,8 @@ const FIGURES: [FigureName, string][] = [
   ["major", "larger strain"],
   ["minor", "smaller strain"],
 ];
+
+const MOST_OTHERS = 6;
 
 interface Props {
   content: PanelsSheet;
@@ -104,13 +106,18 @@ export function Shape({ content, panel, frame }: Props): JSX.Element {
               cell: (row) => (row.anvil > 0 ? <Length mm={Math.round(row.anvil)} /> : ""),
             },
             { head: "bend", words: true, cell: (row) => row.bend },
-            { head: "how", words: true, cell: (row) => inUnits(row.words, system.value) },
+            {
+              head: "bends round, tighter and slacker",
+              cell: (row) => row.radii.map((mm) => (mm ? radius(mm) : "flat")).join(", "),
+            },
           ]}
         />
       </div>
     </>
   );
 }
+
+const radius = (mm: number): string => formatLength(Math.round(mm), system.value);
 
 function areaWords(panel: PanelRow, place: number): string {
   const area = panel.areas[place]!;
@@ -173,7 +180,7 @@ function VerdictPart({ panel }: { panel: PanelRow }): JSX.Element {
             ` Low-carbon steel of this thickness tears at about ${percent(verdict.forming_limit, 0)} one way.`}
         </p>
       )}
-      {verdict.anneal && (
+      {verdict.anneal && !panel.work.some((step) => step.what === "anneal") && (
         <p class="stale">
           <strong>Caution.</strong> {inUnits(verdict.anneal, system.value)}
         </p>
@@ -182,7 +189,7 @@ function VerdictPart({ panel }: { panel: PanelRow }): JSX.Element {
         <Table
           caption="What would take it instead"
           still
-          rows={verdict.others}
+          rows={verdict.others.slice(0, MOST_OTHERS)}
           name={(row) => `${row.alloy} ${row.thickness} ${row.words}`}
           label={(row) => row.alloy}
           head="Sheet"

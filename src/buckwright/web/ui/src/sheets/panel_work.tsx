@@ -6,6 +6,9 @@ import type { PanelRow } from "../types";
 import { inUnits } from "../units";
 import { areaName } from "./panel_words";
 
+/** Words that begin with a capital. */
+export const sentence = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
+
 export function Work({ panel }: { panel: PanelRow }): JSX.Element | null {
   if (panel.work.length === 0) return null;
   return (
@@ -17,9 +20,7 @@ export function Work({ panel }: { panel: PanelRow }): JSX.Element | null {
             <span class="balloon" aria-hidden="true">
               {step.number}
             </span>
-            <span>
-              <strong>{step.what}</strong> {inUnits(step.words, system.value)}
-            </span>
+            <span>{sentence(inUnits(step.words, system.value))}</span>
             <span class="where">
               {step.areas.map((place) => {
                 const name = areaName(panel.areas[place]!, place);

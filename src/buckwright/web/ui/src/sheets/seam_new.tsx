@@ -71,7 +71,10 @@ export function NewSeam({ content, region, points, drawing }: Props): JSX.Elemen
         <button
           type="button"
           aria-pressed={drawing.value}
-          onClick={() => (drawing.value = !drawing.value)}
+          onClick={() => {
+            drawing.value = !drawing.value;
+            if (drawing.value) document.querySelector(".space")?.scrollIntoView({ block: "center" });
+          }}
         >
           {drawing.value ? "Stop drawing" : "Draw it by clicking on the skin above"}
         </button>

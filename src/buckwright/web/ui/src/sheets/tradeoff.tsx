@@ -21,7 +21,13 @@ export function TradeOff({ study, shown, choose }: Props): JSX.Element {
   const top = roundUp(1.08 * Math.max(...strain, 0.1));
   const x = (metres: number): number => (WIDTH * metres) / right;
   const y = (percent: number): number => -(HEIGHT * percent) / top;
-  const box = { x: -75, y: -HEIGHT - 35, width: WIDTH + 130, height: HEIGHT + 100 };
+  // The second of two options that lie close has its name below.
+  const crowded = (k: number, unit: number): boolean =>
+    study.options.slice(0, k).some((other, n) => {
+      const across = x(other.weld / 1000) - x(study.options[k]!.weld / 1000);
+      return Math.abs(across) < 45 * unit && Math.abs(y(strain[n]!) - y(strain[k]!)) < 20 * unit;
+    });
+  const box = { x: -125, y: -HEIGHT - 65, width: WIDTH + 210, height: HEIGHT + 175 };
   return (
     <div>
       <Drawn
@@ -46,7 +52,7 @@ export function TradeOff({ study, shown, choose }: Props): JSX.Element {
             <text x={WIDTH / 2} y={46 * unit} text-anchor="middle">
               weld
             </text>
-            <text x={-66} y={-HEIGHT - 14}>
+            <text x={-110} y={-HEIGHT - 24 * unit}>
               greatest strain
             </text>
             {limit <= top && (
@@ -60,7 +66,10 @@ export function TradeOff({ study, shown, choose }: Props): JSX.Element {
             {study.options.map((option, k) => (
               <g key={option.name} class={`spot${option.name === shown ? " on" : ""}`}>
                 <circle cx={x(option.weld / 1000)} cy={y(strain[k]!)} r={7 * unit} />
-                <text x={x(option.weld / 1000) + 11 * unit} y={y(strain[k]!) - 8 * unit}>
+                <text
+                  x={x(option.weld / 1000) + 11 * unit}
+                  y={y(strain[k]!) + (crowded(k, unit) ? 20 : -8) * unit}
+                >
                   {option.name}
                   {option.name === study.chosen ? " ✓" : ""}
                 </text>
