@@ -50,7 +50,9 @@ def summary_json(job: Job, products: Products) -> dict[str, Any]:
     if products.skin:
         told["skin"] = {r.name + " " + r.side: len(r.triangles) for r in products.skin.regions}
     if products.people:
-        told["people"] = products.people.model_dump(mode="json", exclude={"findings"})
+        told["people"] = products.people.model_dump(
+            mode="json", exclude={"findings": True, "package": {"shapes"}}
+        )
     if products.buck:
         told["buck"] = {
             "wires": len(products.buck.wires),

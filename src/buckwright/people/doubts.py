@@ -69,16 +69,15 @@ def never_fits(answer: FitAnswer, package: Package) -> Finding | None:
 
 def _too_near(clearance: Clearance) -> Finding:
     kind = next((k for k in _REMEDIES if k in clearance.name), "engine")
-    there = (
-        f"{clearance.value:.0f} mm are there"
-        if clearance.value >= 0.0
-        else f"they share {-clearance.value:.0f} mm"
-    )
+    if clearance.value >= 0.0:
+        there = f"{clearance.value:.0f} mm are free {clearance.words}"
+    else:
+        there = f"{-clearance.value:.0f} mm too much {clearance.words}"
+    wanted = f", {clearance.wanted:.0f} mm are wanted" if clearance.wanted > 0.0 else ""
     return Finding(
         code="too-near",
         where=clearance.name,
-        message=f"{clearance.name[0].upper()}{clearance.name[1:]}: {there} {clearance.words}, "
-        f"{clearance.wanted:.0f} mm are wanted.",
+        message=f"{clearance.name[0].upper()}{clearance.name[1:]}: {there}{wanted}.",
         remedy=_REMEDIES[kind],
     )
 

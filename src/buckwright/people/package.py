@@ -73,7 +73,7 @@ def lay_out_package(
     wheels = _wheels(spec, around)
     clearances = (
         *_heads(people, lining, spec),
-        *leg_clearances(driver, people, spec, steering, _front(skin, spec.engine)),
+        *leg_clearances(driver, people, spec, steering, _front(skin, spec)),
         *(wheel_clearance(wheel, skin, wanted=spec.tyre_clearance) for wheel in wheels),
         *_engine(spec, skin, wheels),
     )
@@ -183,12 +183,13 @@ def _floor(skin: Skin) -> float:
     return min(float(region.vertices[:, 2].min()) for region in skin.regions)
 
 
-def _front(skin: Skin, engine: Box | None) -> float:
-    """Station behind which feet must stay: the engine's rear face, or the body's own front."""
-    if engine is not None:
-        return engine.high[0]
+def _front(skin: Skin, spec: PackageSpec) -> tuple[float, float, str]:
+    """Station that the toes must stay behind, the room wanted there, and what stands there."""
     whole = [r for r in skin.regions if r.side == "whole"] or list(skin.regions)
-    return min(float(region.vertices[:, 0].min()) for region in whole)
+    body = min(float(region.vertices[:, 0].min()) for region in whole)
+    if spec.engine is not None and spec.engine.high[0] + spec.engine_clearance > body:
+        return spec.engine.high[0], spec.engine_clearance, "engine box"
+    return body, 0.0, "front of the body"
 
 
 def complete_fit(

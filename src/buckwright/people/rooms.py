@@ -139,9 +139,12 @@ def leg_clearances(
     people: tuple[Seated, ...],
     spec: PackageSpec,
     steering: SteeringWheel,
-    front: float,
+    front: tuple[float, float, str],
 ) -> tuple[Clearance, ...]:
-    """Belly and thighs at the steering wheel, and feet behind engine or scuttle at `front`."""
+    """Belly and thighs at the steering wheel, and feet behind what is in front of them.
+
+    `front` is the station, the room wanted there, and what stands there.
+    """
     rim = steering.lowest
     at = (float(rim[0]), float(rim[1]), float(rim[2]))
     who = driver.name
@@ -153,13 +156,12 @@ def leg_clearances(
         Clearance(name=f"{who}'s thighs", value=thighs, wanted=THIGH_ROOM, at=at,
                   words="from the thighs up to the steering wheel"),
     ]  # fmt: skip
-    behind = "engine box" if spec.engine is not None else "front of the body"
-    wanted = spec.engine_clearance if spec.engine is not None else 0.0
+    station, wanted, behind = front
     for one in people:
         found.append(
             Clearance(
                 name=f"{one.name}'s feet",
-                value=one.toe - front,
+                value=one.toe - station,
                 wanted=wanted,
                 at=(one.toe, one.y, one.heel[1]),
                 words=f"from the toes to the {behind}",

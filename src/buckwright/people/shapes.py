@@ -53,7 +53,7 @@ def person_shapes(seated: Seated) -> tuple[PackageShape, ...]:
     )
     who = seated.name
     parts = (("trunk", trunk), ("head", _head(seated)), ("thighs", thighs), ("legs", legs))
-    return tuple(_hull(f"{who}, {part}", "person", p) for part, p in (*parts, ("forearms", arms)))
+    return tuple(_hull(f"{who}'s {part}", "person", p) for part, p in (*parts, ("forearms", arms)))
 
 
 def seat_shapes(seated: Seated, spec: PackageSpec, clothing: float) -> tuple[PackageShape, ...]:

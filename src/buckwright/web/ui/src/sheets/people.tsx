@@ -3,80 +3,139 @@
 import type { JSX } from "preact";
 import { pathOf } from "../parts/flat";
 import { Drawn } from "../parts/drawn";
+import { AXIS_WORDS } from "../parts/space";
 import { Table } from "../parts/table";
 import { Fine, Length } from "../parts/words";
-import { hovered, picked, system } from "../state";
-import type { HeightRow, PeopleSheet, Point2 } from "../types";
+import { change, hovered, picked, system } from "../state";
+import type {
+  HeightRow,
+  PackageRow,
+  PeopleSheet,
+  PersonRow,
+  Point2,
+  StretchRow,
+} from "../types";
 import { formatLength } from "../units";
+import { CabSpace } from "./cabspace";
+import { CabViews } from "./cabviews";
+import { Cautions, Package, Sizes } from "./packagetables";
+import { PeopleEdits } from "./peopleedits";
 
 export function People({ content }: { content: PeopleSheet }): JSX.Element {
-  const { heights, people, allowances } = content;
-  const one = heights.find((row) => row.name === (hovered.value ?? picked.value));
+  const { heights, people } = content;
+  const pack = content.package;
   return (
     <>
-      {heights.length > 0 && (
-        <figure class="view">
-          <CrossSection content={content} />
-          <p class="said" role="status">
-            {one ? inWords(one) : "Seen from the front, at the shoulders. Between the small marks: room inside the doors. Thick: what they need."}
-          </p>
-        </figure>
-      )}
-      {heights.length > 0 && (
-        <Table
-          caption="Room at each height"
-          rows={heights}
-          name={(row) => row.name}
-          head="At the"
-          columns={[
-            { head: "above ground", cell: (row) => <Length mm={row.z} /> },
-            { head: "needed", cell: (row) => <Length mm={row.needed} /> },
-            { head: "given", cell: (row) => <Length mm={row.given} /> },
-            { head: "give or take", cell: (row) => <Fine mm={row.sigma} /> },
-            { head: "to spare", cell: (row) => <Length mm={row.spare} /> },
-          ]}
-        />
-      )}
-      {people.length > 0 && (
-        <div class="part">
-          <Table
-            caption="The people, as measured"
-            still
-            rows={people}
-            name={(row) => row.name}
-            columns={[
-              { head: "shoulders", cell: (row) => <Length mm={row.shoulder_breadth} /> },
-              { head: "elbows", cell: (row) => <Length mm={row.elbow_breadth} /> },
-              { head: "sitting height", cell: (row) => <Length mm={row.sitting_height} /> },
-              { head: "shoulder height", cell: (row) => <Length mm={row.shoulder_height} /> },
-              { head: "elbow height", cell: (row) => <Length mm={row.elbow_height} /> },
-            ]}
-          />
+      {pack && <Numbers content={content} pack={pack} />}
+      {pack && <Proposals stretches={pack.stretches} />}
+      <CabViews content={content} />
+      {heights.length > 0 && <Section content={content} />}
+      {heights.length > 0 && <Heights heights={heights} />}
+      {pack && <CabSpace content={content} />}
+      {pack && <Package pack={pack} />}
+      {people.length > 0 && <Sizes content={content} />}
+      <PeopleEdits content={content} />
+      {pack && <Cautions cautions={pack.cautions} />}
+    </>
+  );
+}
+
+/** What one wants to know first, large. */
+function Numbers({ content, pack }: { content: PeopleSheet; pack: PackageRow }): JSX.Element {
+  const heads = pack.clearances.filter((row) => row.name.endsWith("head"));
+  const head = heads.length > 0 ? Math.min(...heads.map((row) => row.value)) : null;
+  const ground = pack.sights.find((sight) => sight.name === "over the scuttle");
+  const posts = pack.posts.map((post) => post.both);
+  return (
+    <dl class="facts counts part">
+      {content.heights.map((row) => (
+        <div key={row.name}>
+          <dt>To spare at the {row.name}</dt>
+          <dd>
+            <Length mm={row.spare} />
+          </dd>
+        </div>
+      ))}
+      {head !== null && (
+        <div>
+          <dt>Least over a head</dt>
+          <dd>
+            <Length mm={head} />
+          </dd>
         </div>
       )}
-      {allowances && (
-        <dl class="facts part">
-          <div>
-            <dt>Clothing, each</dt>
-            <dd>
-              <Length mm={allowances.clothing} />
-            </dd>
-          </div>
-          <div>
-            <dt>Between neighbours</dt>
-            <dd>
-              <Length mm={allowances.between} />
-            </dd>
-          </div>
-          <div>
-            <dt>Door, each side</dt>
-            <dd>
-              <Length mm={allowances.door_thickness} />
-            </dd>
-          </div>
-        </dl>
+      {ground && (
+        <div>
+          <dt>{ground.person} looks down over the scuttle</dt>
+          <dd>{(-ground.angle).toFixed(1)}°</dd>
+        </div>
       )}
-    </>
+      {posts.length > 0 && (
+        <div>
+          <dt>Most hidden by a screen post</dt>
+          <dd>{Math.max(...posts).toFixed(1)}°</dd>
+        </div>
+      )}
+    </dl>
+  );
+}
+
+function Proposals({ stretches }: { stretches: StretchRow[] }): JSX.Element | null {
+  if (stretches.length === 0) return null;
+  return (
+    <section class="part">
+      <h2>Make room</h2>
+      <ul class="proposals">
+        {stretches.map((one) => (
+          <li key={one.name}>
+            <p>
+              <strong>
+                {one.name}: {formatLength(one.by, system.value)}
+              </strong>{" "}
+              between {AXIS_WORDS[one.axis]} {formatLength(one.start, system.value)} and{" "}
+              {formatLength(one.end, system.value)} of the reference, because {one.reason}.
+              {one.seat_by !== 0 && " The seat goes along."}
+            </p>
+            <button type="button" onClick={() => void change({ what: "accept stretch", name: one.name })}>
+              Accept this stretch
+            </button>
+          </li>
+        ))}
+      </ul>
+      <p class="quiet">An accepted stretch is a departure: see the sheet of the lines.</p>
+    </section>
+  );
+}
+
+function Section({ content }: { content: PeopleSheet }): JSX.Element {
+  const one = content.heights.find((row) => row.name === (hovered.value ?? picked.value));
+  return (
+    <figure class="view">
+      <CrossSection content={content} />
+      <p class="said" role="status">
+        {one
+          ? inWords(one)
+          : "Seen from the front, at the shoulders. Between the small marks: room inside the doors. Thick: what they need."}
+      </p>
+    </figure>
+  );
+}
+
+function Heights({ heights }: { heights: HeightRow[] }): JSX.Element {
+  return (
+    <Table
+      caption="Room at each height"
+      rows={heights}
+      name={(row) => row.name}
+      head="At the"
+      columns={[
+        { head: "above ground", cell: (row) => <Length mm={row.z} /> },
+        { head: "needed", cell: (row) => <Length mm={row.needed} /> },
+        { head: "given", cell: (row) => <Length mm={row.given} /> },
+        { head: "give or take", cell: (row) => <Fine mm={row.sigma} /> },
+        { head: "to spare", cell: (row) => <Length mm={row.spare} /> },
+      ]}
+    />
   );
 }
 
@@ -133,17 +192,17 @@ function Width({ row, half, unit }: { row: HeightRow; half: number; unit: number
 
 /** People as plain shapes of their measured sizes, side by side on the seat. */
 function Sitters({ people, seat }: { people: PeopleSheet["people"]; seat: number }): JSX.Element {
-  const whole = people.reduce((sum, person) => sum + person.elbow_breadth, 0);
+  const whole = people.reduce((sum, person) => sum + size(person, "elbow_breadth"), 0);
   let left = -whole / 2;
   return (
     <g class="sitters">
       {people.map((person) => {
-        const middle = left + person.elbow_breadth / 2;
-        left += person.elbow_breadth;
-        const shoulder = seat + person.shoulder_height;
-        const elbow = seat + person.elbow_height;
-        const [s, e] = [person.shoulder_breadth / 2, person.elbow_breadth / 2];
-        const crown = seat + person.sitting_height;
+        const middle = left + size(person, "elbow_breadth") / 2;
+        left += size(person, "elbow_breadth");
+        const shoulder = seat + size(person, "shoulder_height");
+        const elbow = seat + size(person, "elbow_height");
+        const [s, e] = [size(person, "shoulder_breadth") / 2, size(person, "elbow_breadth") / 2];
+        const crown = seat + size(person, "sitting_height");
         const head = (crown - shoulder) * 0.36;
         const body = `M${middle - s * 0.45} ${-shoulder}C${middle - s} ${-shoulder} ${middle - s} ${-shoulder + 60} ${middle - s} ${-shoulder + 120}L${middle - e} ${-elbow}L${middle - e * 0.62} ${-seat}H${middle + e * 0.62}L${middle + e} ${-elbow}L${middle + s} ${-shoulder + 120}C${middle + s} ${-shoulder + 60} ${middle + s} ${-shoulder} ${middle + s * 0.45} ${-shoulder}Z`;
         return (
@@ -160,3 +219,5 @@ function Sitters({ people, seat }: { people: PeopleSheet["people"]; seat: number
     </g>
   );
 }
+
+const size = (person: PersonRow, field: string): number => person.sizes[field] ?? 0;
