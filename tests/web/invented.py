@@ -14,7 +14,8 @@ from buckwright.model.lines import Departure, LineSpec
 from buckwright.model.pictures import Mat
 from buckwright.model.skin import RegionSpec
 from buckwright.store import JobFile
-from web.invented_metal import buck_spec, make_buck, make_panels, panel_specs
+from web.invented_buck import rack, whole_buck, whole_spec
+from web.invented_metal import make_panels, panel_specs
 from web.invented_pictures import make_measured, make_pictures
 from web.invented_shape import SCALE, make_lines, make_skin, true_lines
 from web.invented_work import (
@@ -52,7 +53,8 @@ def job_and_answers():
         ),
         regions=(RegionSpec(name="body", boundary=("sill left", "rear edge")),),
         people=people_question(),
-        buck=buck_spec(),
+        buck=whole_spec(),
+        remnants=rack(),
         **panel_specs(),
         gauges=(GaugeSpec(region="front wing", axis="x", at=(-200.0, 0.0, 200.0)),),
         surveys=(
@@ -66,7 +68,7 @@ def job_and_answers():
         lines=make_lines(),
         skin=skin,
         people=make_people(),
-        buck=make_buck(),
+        buck=whole_buck(),
         panels=make_panels(),
         gauges=make_gauges(),
         checks=(make_check(skin),),

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from buckwright.cli.report import finding_lines, progress_bar, say, say_findings, say_json
 from buckwright.cli.summary import summary_json, summary_lines
+from buckwright.errors import JobError
 from buckwright.files.surveys import read_survey
 from buckwright.model.job import Job
 from buckwright.store import JobFile, back_up, export_job, import_job, other_copies
@@ -46,6 +47,10 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
             parser.add_argument("folder", type=Path, help="a new or empty folder")
         if name == "packet":
             parser.add_argument("--paper", choices=["A4", "A3", "Letter"], default="A4")
+            parser.add_argument(
+                "--changes", action="store_true", help="only wires that are new or bent again"
+            )
+            parser.add_argument("--stage", type=int, help="with --changes: only of this stage")
         if name == "survey":
             parser.add_argument("points", type=Path, help="a CSV file; see docs/guide")
     parser = commands.add_parser(
@@ -115,9 +120,15 @@ def _solve(args: argparse.Namespace) -> None:
 
 def _packet(args: argparse.Namespace) -> None:
     from buckwright.flow import issue_packet
+    from buckwright.flow.change_packet import issue_change
 
+    if args.stage is not None and not args.changes:
+        raise JobError("--stage belongs to the packet of a change.", "Give --changes too.")
     with JobFile.open(args.job) as file:
-        written = issue_packet(file, args.folder, paper=args.paper)
+        if args.changes:
+            written = issue_change(file, args.folder, stage=args.stage, paper=args.paper)
+        else:
+            written = issue_packet(file, args.folder, paper=args.paper)
     _answer(
         args,
         {"folder": str(args.folder), "files": [str(path) for path in written]},

@@ -51,9 +51,13 @@ const CLIPPED_VERTEX = `
 #include <clipping_planes_pars_vertex>
 `;
 
+/** How far the light tubes are turned about the upright, radians; all stripes follow it. */
+export const tubesTurn = { value: 0 };
+
 /** Light tubes mirrored in the metal: a fair skin bends them smoothly, a dip breaks them. */
 export function stripes(): ShaderMaterial {
   return new ShaderMaterial({
+    uniforms: { turn: tubesTurn },
     clipping: true,
     side: DoubleSide,
     polygonOffset: true,
@@ -72,11 +76,12 @@ export function stripes(): ShaderMaterial {
     fragmentShader: `
       #include <common>
       #include <clipping_planes_pars_fragment>
+      uniform float turn;
       varying vec3 vMirror;
       void main() {
         #include <clipping_planes_fragment>
         vec3 m = normalize(vMirror);
-        float angle = atan(m.y, m.z) * 9.0;
+        float angle = atan(m.y * cos(turn) - m.x * sin(turn), m.z) * 9.0;
         float wide = fwidth(angle) + 1e-4;
         float tube = smoothstep(-wide, wide, sin(angle));
         vec3 colour = mix(vec3(0.17, 0.20, 0.19), vec3(0.93, 0.92, 0.88), tube);

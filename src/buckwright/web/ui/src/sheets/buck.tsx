@@ -149,7 +149,7 @@ function Swatch({ words, colour }: { words: string; colour: number }): JSX.Eleme
 }
 
 function Wires({ wires }: { wires: WireRow[] }): JSX.Element {
-  const judged = wires.some((row) => row.verdict && row.verdict !== "new");
+  const judged = wires.some((row) => row.verdict && !["new", "right"].includes(row.verdict));
   return (
     <div class="part">
       <Table

@@ -166,7 +166,7 @@ function roomParts(frame: Frame<Rods>): Part[] {
   for (let k = 0; k < wheels.length; k += 5) {
     const body = new CylinderGeometry(wheels[k + 3]!, wheels[k + 3]!, wheels[k + 4]!, 40);
     body.translate(wheels[k]!, wheels[k + 1]!, wheels[k + 2]!);
-    parts.push({ name: null, body, material: seeThrough(nth(2), 0.28) });
+    parts.push({ name: null, body, material: seeThrough(nth(2), 0.22) });
   }
   const people = frame.floats("people");
   for (let k = 0; k < people.length; k += 6) {
@@ -174,7 +174,7 @@ function roomParts(frame: Frame<Rods>): Part[] {
     const size = [0, 1, 2].map((n) => high[n]! - low[n]!);
     const body = new BoxGeometry(size[0], size[1], size[2]);
     body.translate(low[0]! + size[0]! / 2, low[1]! + size[1]! / 2, low[2]! + size[2]! / 2);
-    parts.push({ name: null, body, material: seeThrough(nth(1), 0.28) });
+    parts.push({ name: null, body, material: seeThrough(nth(1), 0.13) });
   }
   return parts;
 }

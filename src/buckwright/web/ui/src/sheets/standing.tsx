@@ -3,7 +3,7 @@
 import type { JSX } from "preact";
 import { Table } from "../parts/table";
 import { Fine } from "../parts/words";
-import { change, system } from "../state";
+import { change, outline, system } from "../state";
 import type { BuckSheet, ChangeRow, Verdict, WireRow } from "../types";
 import { formatFine, inUnits } from "../units";
 
@@ -103,23 +103,45 @@ export function Standing({ content }: { content: BuckSheet }): JSX.Element {
         })}
       </div>
       {changes.length > 0 && <Changes changes={changes} tolerance={content.fields!.built_tolerance} />}
-      {(changes.some((row) => ["new", "bend again"].includes(row.verdict)) || stages.length > 1) && (
-        <p class="tools">
-          <span>Paper for the change alone:</span>
-          <a class="file" href="/api/change.zip" download>
-            all that is to make
-          </a>
-          {stages.length > 1 &&
-            stages.map((stage) => (
-              <a class="file" key={stage} href={`/api/change.zip?stage=${stage}`} download>
-                only stage {stage}
-              </a>
-            ))}
-        </p>
-      )}
+      <ChangePaper content={content} stages={stages} />
     </section>
   );
 }
+
+/** The packet for what is to make alone, once the buck is as new as the job. */
+function ChangePaper({ content, stages }: { content: BuckSheet; stages: number[] }): JSX.Element | null {
+  const making = content.wires.filter(isToMake);
+  const some = making.length < content.wires.length;
+  const of = stages.filter((stage) => making.some((row) => row.stage === stage));
+  if (making.length === 0 || (!some && stages.length < 2)) return null;
+  if (outline.value?.state !== "done") {
+    return (
+      <p class="quiet">
+        {making.length} wires are to make. Work the buck out again; then their paper can be taken
+        here, without all the rest.
+      </p>
+    );
+  }
+  return (
+    <p class="tools">
+      <span>Paper for the change alone:</span>
+      {some && (
+        <a class="file" href="/api/change.zip" download>
+          the {making.length} wires to make
+        </a>
+      )}
+      {stages.length > 1 &&
+        of.map((stage) => (
+          <a class="file" key={stage} href={`/api/change.zip?stage=${stage}`} download>
+            only stage {stage}
+          </a>
+        ))}
+    </p>
+  );
+}
+
+const isToMake = (row: WireRow): boolean =>
+  row.asked !== null && (!row.built_as || row.verdict === "bend again");
 
 function Changes({ changes, tolerance }: { changes: ChangeRow[]; tolerance: number }): JSX.Element {
   const count = (verdict: Verdict): number => changes.filter((c) => c.verdict === verdict).length;

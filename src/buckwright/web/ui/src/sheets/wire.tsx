@@ -125,6 +125,7 @@ function Told({ told, row, place }: ToldProps): JSX.Element {
         <Marks told={told} />
       </div>
       {bending && bending.pushes.length > 0 && (
+        <div class="part">
         <Table
           caption="How hard it pushes where it is held"
           still
@@ -138,6 +139,7 @@ function Told({ told, row, place }: ToldProps): JSX.Element {
             { head: "which way", words: true, cell: (push) => push.words },
           ]}
         />
+        </div>
       )}
       {bending && arcs.length > 0 && (
         <p class="quiet">
@@ -214,7 +216,7 @@ function Outline({ told, row, view }: OutlineProps): JSX.Element {
           <>
             <path class="rod" d={pathOf(points)} />
             {view.marks.map(turned).map((at, k) => {
-              const away = outward(at, middle, 15 * unit);
+              const away = outward(at, middle, 15 * unit, high < 0.35 * wide);
               return (
                 <g key={k} class={told.marks[k]?.kind === "post" ? "rod-mark post" : "rod-mark"}>
                   <circle cx={at[0]} cy={at[1]} r={4.5 * unit} />
@@ -264,11 +266,11 @@ function End({ at, middle, unit, words }: EndProps): JSX.Element | null {
 
 const turned = ([x, y]: Point2): Point2 => [x, -y];
 
-function outward(at: Point2, middle: Point2, by: number): Point2 {
+function outward(at: Point2, middle: Point2, by: number, flat: boolean): Point2 {
+  // Of a rod nearly straight on the paper the numbers stand above it.
+  if (flat) return [at[0], at[1] - by];
   const away: Point2 = [at[0] - middle[0], at[1] - middle[1]];
   const size = Math.max(Math.hypot(...away), 1e-6);
-  // Of a rod nearly straight on the paper the numbers stand above it.
-  if (Math.abs(away[1]) < 0.12 * size) return [at[0], at[1] - by];
   return [at[0] + (by * away[0]) / size, at[1] + (by * away[1]) / size];
 }
 
