@@ -8,7 +8,7 @@ lengths repeat and by CP-SAT from the plan at hand.
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import product
+from itertools import groupby, islice, product
 from math import ceil, gcd
 
 from buckwright.buck.cut_search import search_plan
@@ -20,11 +20,12 @@ __all__ = ["CutQuestion", "cut_bars"]
 
 FEW_FILLS, MANY_FILLS = 5, 300
 """Fillings tried where lengths repeat (patterns then do better), and where they do not."""
-ROWS, MOVES = 30, 3000
-"""Choices of bars that just hold everything, and how often some bars of each are filled anew."""
+ALIKE, ROWS, MOVES = 4, 30, 3000
+"""Choices of bars that just hold everything: of one cost, in all, and how often some bars of each
+are filled anew."""
 ROW_MOST = 100
 """Bars beyond which rows are not tried; so many repeat lengths, and patterns are better."""
-MOVES_IN_ALL, EACH = 50_000, 1500
+MOVES_IN_ALL, EACH = 100_000, 2500
 """How often in all, where there are few such choices; and at most, for each bar."""
 COMBINATIONS = 20_000
 PATTERNS_MOST = 120
@@ -92,8 +93,8 @@ def cut_bars(question: CutQuestion) -> tuple[Bars, int]:
     fills = FEW_FILLS if different < 0.8 * len(question.sizes) else MANY_FILLS
     best = min((_filling(question, v) for v in range(FEW_FILLS)), key=question.cost)
     if question.cost(best) > bound and len(best) <= ROW_MOST:
-        cheaper = [row for row in rows[:ROWS] if row[0] < question.cost(best)]
-        best = _first_row_that_holds(question, cheaper) or best
+        cheaper = [row for row in _few_of_each_cost(rows) if row[0] < question.cost(best)]
+        best = _first_row_that_holds(question, cheaper[:ROWS]) or best
     for variant in range(FEW_FILLS, fills):
         if question.cost(best) > bound:
             best = min(best, _filling(question, variant), key=question.cost)
@@ -142,6 +143,13 @@ def _rows(question: CutQuestion) -> list[tuple[int, tuple[int, ...]]]:
         found.append((sum(n * kind.cost for n, kind in zip(row, kinds, strict=True)), row))
     # Of rows with the same cost the one with fewer, longer bars is easier to fill.
     return sorted(found, key=lambda row: (row[0], sum(row[1])))
+
+
+def _few_of_each_cost(
+    rows: Sequence[tuple[int, tuple[int, ...]]],
+) -> list[tuple[int, tuple[int, ...]]]:
+    same = groupby(rows, key=lambda row: row[0])
+    return [row for _, group in same for row in islice(group, ALIKE)]
 
 
 def _filling(question: CutQuestion, variant: int) -> Bars:
@@ -199,7 +207,8 @@ def _by_patterns(question: CutQuestion, best: Bars, bound: int, settled: int) ->
         start.append((bar, pattern))
     pool = generate_patterns(sizes, demands, question.kinds, start, settled=settled)
     bound = max(bound, question.rounded(pool.bound - 1e-6))
-    if question.cost(best) == bound:
+    if question.cost(best) == bound or (settled and len(question.kinds) > 1):
+        # Where neither lengths nor bars repeat, patterns take long and are no better than fillings.
         return best, bound
     times = plan_from_patterns(pool, demands, question.kinds)
     if times is None:

@@ -21,8 +21,7 @@ Array = NDArray[np.float64]
 
 ROUNDS, EASY = 250, 100
 """Rounds of pricing; for more different lengths than EASY a quarter of them, for each is dear."""
-NODES, FEW_NODES = 2000, 50
-"""Of the branch and bound; few where lengths hardly repeat, for there fillings are as good."""
+NODES = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +167,6 @@ def plan_from_patterns(
         constraints=limits,
         integrality=np.ones(held.shape[1]),
         bounds=Bounds(0.0, np.inf),
-        options={"node_limit": NODES if held.shape[0] < 0.8 * sum(demands) else FEW_NODES},
+        options={"node_limit": NODES},
     )
     return None if solved.x is None else np.rint(solved.x).astype(np.int64)
