@@ -131,7 +131,9 @@ def _over_scuttle(
             return None
         crossed = centre[[np.argmax(centre[:, 0])]]
     last = float(crossed[:, 0].max())
-    ahead = np.vstack([crossed, _metal_ahead(skin, float(eye[1]), last)])
+    ahead = np.vstack(
+        [crossed, _metal_ahead(skin, float(eye[1]), last, _header(network, spec, eye))]
+    )
     rise = rise_to(eye[[0, 2]], ahead[:, [0, 2]])
     place = int(np.argmax(rise))
     angle = float(rise[place])
@@ -144,8 +146,8 @@ def _over_scuttle(
     return _sight("over the scuttle", seated, eye, end, angle, words)
 
 
-def _metal_ahead(skin: Skin, y: float, last: float) -> Array:
-    """(n, 3) points of the whole regions' section at y, ahead of the screen."""
+def _metal_ahead(skin: Skin, y: float, last: float, header: float) -> Array:
+    """(n, 3) points of the skin's section at y, ahead of the screen and below its header."""
     found = [np.zeros((0, 3))]
     for region in skin.regions:
         for points, _ in section_mesh(
@@ -154,8 +156,15 @@ def _metal_ahead(skin: Skin, y: float, last: float) -> Array:
             origin=np.array([0.0, y, 0.0]),
             normal=np.array([0.0, 1.0, 0.0]),
         ):
-            found.append(points[points[:, 0] <= last])
+            found.append(points[(points[:, 0] <= last) & (points[:, 2] < header)])
     return np.vstack(found)
+
+
+def _header(network: LineNetwork, spec: PackageSpec, eye: Array) -> float:
+    """Height of the screen's upper edge before the eye; infinite if the job has no such line."""
+    edge = line_points(network, spec.screen_edge)
+    above = np.zeros((0, 3)) if edge is None else crossings_at(edge, 1, float(eye[1]))
+    return float(above[:, 2].max()) if len(above) else np.inf
 
 
 def _under_header(seated: Seated, network: LineNetwork, spec: PackageSpec) -> Sight | None:
