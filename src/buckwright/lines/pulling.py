@@ -34,6 +34,9 @@ Index = NDArray[np.int64]
 
 LEAST_RUN = 0.1
 """A line whose points run on by less than this share of what they did is folding."""
+HAND_FREEDOM = 8.0
+"""Freedoms that the hand's own batten spends on a line at most. Where points are many and sure, the
+line was faired with a batten so limber that it would give way as a dent beside the pin."""
 LEAST_STIFF, MOST_STIFF = 1e-5, 1e5
 """Factors on a batten's stiffness: a length of a seventh, and of seven times, that gives way."""
 FARTHEST = 0.5
@@ -86,11 +89,11 @@ def pull_lines(laid: Laid, pins: tuple[Pin, ...]) -> Pulled:
 
 
 def with_battens(laid: Laid, battens: tuple[BattenChoice, ...]) -> Laid:
-    """The lines as laid, to be pulled with these battens.
+    """The lines as laid, to be pulled with the hand's battens: ordinary ones, or as chosen.
 
     Raises JobError for a line that is not there or a stiffness that no batten has.
     """
-    lines = list(laid.lines)
+    lines = [_with_stiffness(line, _ordinary(line)) for line in laid.lines]
     for choice in battens:
         try:
             k, _ = laid_place(laid, choice.line)
@@ -101,14 +104,25 @@ def with_battens(laid: Laid, battens: tuple[BattenChoice, ...]) -> Laid:
             ) from None
         if not LEAST_STIFF <= choice.stiffness <= MOST_STIFF:
             raise JobError(
-                f"No batten for '{choice.line}' is {choice.stiffness:g} times as stiff as the "
-                "line lies.",
+                f"No batten for '{choice.line}' is {choice.stiffness:g} times as stiff as an "
+                "ordinary one.",
                 f"Choose between {LEAST_STIFF:g} and {MOST_STIFF:g}.",
             )
-        draft = lines[k].draft
-        stiffer = replace(draft, stiffness=draft.stiffness * choice.stiffness)
-        lines[k] = replace(lines[k], draft=stiffer)
+        lines[k] = _with_stiffness(lines[k], choice.stiffness)
     return replace(laid, lines=tuple(lines))
+
+
+def _ordinary(line: LaidLine) -> float:
+    """How many times stiffer than the line was faired the hand's batten is by itself."""
+    batten, stiffness, factor = line.draft.batten, line.draft.stiffness, 1.0
+    while factor < MOST_STIFF and batten.freedom(factor * stiffness).max() > HAND_FREEDOM:
+        factor *= 2.0
+    return factor
+
+
+def _with_stiffness(line: LaidLine, factor: float) -> LaidLine:
+    draft = line.draft
+    return replace(line, draft=replace(draft, stiffness=factor * draft.stiffness))
 
 
 def line_places(laid: Laid, k: int, grips: tuple[Grip, ...]) -> tuple[Array, Index, Array]:

@@ -53,7 +53,7 @@ class Pin(Fact):
 
 
 class BattenChoice(Fact):
-    """How stiff a batten the hand takes for a line, beside the one that the line was faired with.
+    """How stiff a batten the hand takes for a line, beside the ordinary one.
 
     Only pulls feel it: a limber one gives way beside the pin, a stiff one all along. The length
     that gives way grows with the sixth root.

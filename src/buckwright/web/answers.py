@@ -100,7 +100,11 @@ def sheet(request: Request) -> Response:
     name = request.path_params["name"]
     if name not in SHEETS:
         return _missing()
-    return JSONResponse(sheet_content(name, _room(request).desk.view()))
+    room = _room(request)
+    view = room.desk.view()
+    if name == "lines":
+        room.loft.prepare(view)
+    return JSONResponse(sheet_content(name, view))
 
 
 def picture(request: Request) -> Response:

@@ -15,8 +15,8 @@ __all__ = ["BATTENS", "LINE_EDITS"]
 
 AXES = {"x": "station", "y": "half-breadth", "z": "height"}
 
-BATTENS = {"limber": 1 / 64, "as faired": 1.0, "stiff": 64.0, "very stiff": 4096.0}
-"""Stiffness beside the one that the line was faired with; each gives way over twice the length."""
+BATTENS = {"limber": 1 / 64, "ordinary": 1.0, "stiff": 64.0, "very stiff": 4096.0}
+"""Stiffness beside the ordinary one; each gives way over twice the length of the one before."""
 
 FARTHEST = 20_000.0
 """mm from the front axle; no body reaches farther."""

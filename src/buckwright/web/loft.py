@@ -4,6 +4,7 @@ The lines are laid once and kept as long as what they were laid from stays the s
 """
 
 import threading
+from contextlib import suppress
 from hashlib import sha256
 from typing import Any
 
@@ -42,6 +43,12 @@ class Loft:
         """
         return felt_json(feel(view.job, self._laid(view), name))
 
+    def prepare(self, view: View) -> None:
+        """Begin to lay the lines, which takes seconds, so that they are ready for the hand."""
+        if view.states.get("pictures") == "done" and view.job.datum is not None:
+            key = self._made_from(view)
+            threading.Thread(target=self._ready, args=(view, key), daemon=True).start()
+
     def answer(self, view: View, job: Job) -> Reference | None:
         """The answer of the lines step for a job that differs from the view's only by the hand.
 
@@ -63,9 +70,19 @@ class Loft:
                 "The pictures changed since they were worked out, so the lines may not lie so.",
                 "Work them out again, then pull.",
             )
+        return self._lay(view, self._made_from(view))
+
+    def _made_from(self, view: View) -> str:
         text = view.job.model_dump_json(include={"scale", "lines", "datum"})
         made_from = self._desk.store.product_digests().get("pictures", "")
-        key = sha256(f"{made_from} {text}".encode()).hexdigest()
+        return sha256(f"{made_from} {text}".encode()).hexdigest()
+
+    def _ready(self, view: View, key: str) -> None:
+        # What is wrong is told when somebody takes a line into the hand.
+        with suppress(JobError):
+            self._lay(view, key)
+
+    def _lay(self, view: View, key: str) -> Lofted:
         with self._lock:
             if self._lofted is None or key != self._key:
                 self._lofted, self._key = lay_lines(view.job, view.products), key

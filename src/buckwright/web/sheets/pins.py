@@ -27,7 +27,7 @@ def pin_rows(job: Job, reference: Reference) -> list[dict[str, Any]]:
                 "place": place,
                 "line": pin.line,
                 "share": pin.share,
-                "set": [value is not None for value in pin.point],
+                "point": pin.point,
                 "reason": pin.reason,
                 "measured": measured.round(4).tolist(),
                 "pulled": pulled.round(4).tolist(),

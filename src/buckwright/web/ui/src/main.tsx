@@ -9,6 +9,7 @@ import "./style/things.css";
 import "./style/panels.css";
 import "./style/buck.css";
 import "./style/gauges.css";
+import "./style/pulling.css";
 import "./style/print.css";
 import { render, type JSX } from "preact";
 import { useEffect } from "preact/hooks";

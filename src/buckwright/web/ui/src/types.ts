@@ -1,6 +1,7 @@
 // What each sheet holds, as the server sends it.
 
 import type { Point2, Point3, SheetBase } from "./basics";
+import type { Zone } from "./engines/departed";
 
 export type * from "./basics";
 export type * from "./metal";
@@ -52,6 +53,20 @@ export interface DepartureRow {
   on: boolean;
 }
 
+export interface PinRow {
+  /** Its place among the pins of the job. */
+  place: number;
+  line: string;
+  share: number;
+  /** Reference coordinates that it sets; null where the line is free. */
+  point: [number | null, number | null, number | null];
+  reason: string;
+  measured: Point3;
+  pulled: Point3;
+  now: Point3;
+  by: number;
+}
+
 export interface Offsets {
   stations: number[];
   rows: { name: string; at: (Point2 | null)[] }[];
@@ -64,6 +79,11 @@ export interface LinesSheet extends SheetBase {
   wheelbase?: [number, number];
   asymmetry?: number;
   offsets?: Offsets;
+  /** Whether lines can be pulled: they come from pictures. */
+  pullable?: boolean;
+  pins?: PinRow[];
+  battens?: Record<string, string>;
+  zones?: Zone[];
 }
 
 export interface RegionRow {

@@ -1,6 +1,8 @@
 // A batten in the hand: the sums of `lines/pulling.py` for one line, while it is being pulled.
 // tests/data/battens.json holds both to the same answers.
 
+import { solve } from "./solve.ts";
+
 export type Triple = [number, number, number];
 export type Free = [number | null, number | null, number | null];
 
@@ -133,7 +135,7 @@ export function gripAt(held: HeldBatten, at: number, point: Free): Grip {
     here = place.at;
     if (place.side < 0 && set[1] !== null) set = [set[0], -set[1], set[2]];
     // In the plane the half-breadth of a crossing is given, and it is nothing.
-    onPlane ||= held.nodes[node]![1] === 0 && held.given[3 * node + 1] === true;
+    onPlane ||= Math.abs(held.nodes[node]![1]) < 1e-9 && held.given[3 * node + 1] === true;
   }
   if (onPlane) set = [set[0], null, set[2]];
   return { at: here, point: set, node, onPlane };
@@ -354,40 +356,6 @@ function drawn(
     if (held.kind === "centre") point[1] = 0;
   });
   return control;
-}
-
-/** matrix @ answers = each right side; Gauss with the greatest pivot, on copies. */
-export function solve(matrix: Float64Array[], rights: Float64Array[]): Float64Array[] {
-  const count = matrix.length;
-  const rows = matrix.map((row, i) => {
-    const whole = new Float64Array(count + rights.length);
-    whole.set(row);
-    rights.forEach((right, k) => (whole[count + k] = right[i]!));
-    return whole;
-  });
-  for (let k = 0; k < count; k++) {
-    let best = k;
-    for (let i = k + 1; i < count; i++) {
-      if (Math.abs(rows[i]![k]!) > Math.abs(rows[best]![k]!)) best = i;
-    }
-    [rows[k], rows[best]] = [rows[best]!, rows[k]!];
-    const pivot = rows[k]!;
-    for (let i = k + 1; i < count; i++) {
-      const row = rows[i]!;
-      const factor = row[k]! / pivot[k]!;
-      if (factor === 0) continue;
-      for (let j = k; j < pivot.length; j++) row[j]! -= factor * pivot[j]!;
-    }
-  }
-  return rights.map((_, r) => {
-    const answer = new Float64Array(count);
-    for (let i = count - 1; i >= 0; i--) {
-      let sum = rows[i]![count + r]!;
-      for (let j = i + 1; j < count; j++) sum -= rows[i]![j]! * answer[j]!;
-      answer[i] = sum / rows[i]![i]!;
-    }
-    return answer;
-  });
 }
 
 /** Points of a line that is taken along. */

@@ -5,7 +5,15 @@ import type { ComponentChildren, JSX } from "preact";
 import { useEffect, useRef } from "preact/hooks";
 import { PanZoom, type Box } from "../engines/panzoom";
 import { hovered, pick } from "../state";
+import type { Point2 } from "../types";
 import { LETTER, useUnit } from "./measured";
+
+/** What a press in the picture took hold of: it gets the moves instead of the picture. */
+export interface Taken {
+  move: (at: Point2) => void;
+  /** `kept` false: the drag was broken off. */
+  release: (kept: boolean) => void;
+}
 
 interface Props {
   label: string;
@@ -13,16 +21,26 @@ interface Props {
   /** Drawn again about its home when this changes. */
   of: string;
   kind?: "flat" | "photo";
+  /** Asked at every press, with the place in the picture and the size of a pixel. */
+  press?: (at: Point2, unit: number) => Taken | null;
   /** How much nearer than the whole it is, and how many of its units make one pixel. */
   children: (scale: number, unit: number) => ComponentChildren;
 }
 
-export function Flat({ label, home, of, kind = "flat", children }: Props): JSX.Element {
+export function Flat({ label, home, of, kind = "flat", press, children }: Props): JSX.Element {
   const svg = useRef<SVGSVGElement>(null);
   const moves = useRef<PanZoom | null>(null);
   const scale = useSignal(1);
   const unit = useUnit(svg, home.width, home.height) / scale.value;
 
+  const asked = useRef<(at: Point2) => Taken | null>(() => null);
+  asked.current = (at) => press?.(at, unit) ?? null;
+  const took = useRef(false);
+
+  useEffect(() => {
+    if (!svg.current) return;
+    return takePresses(svg.current, (at) => asked.current(at), took);
+  }, [of]);
   useEffect(() => {
     if (!svg.current) return;
     moves.current = new PanZoom(svg.current, home, (_, now) => (scale.value = now));
@@ -30,7 +48,7 @@ export function Flat({ label, home, of, kind = "flat", children }: Props): JSX.E
   }, [of]);
 
   const take = (event: Event): void => {
-    if (moves.current?.dragged) return;
+    if (moves.current?.dragged || took.current) return;
     const name = named(event.target);
     if (name) pick(name);
   };
@@ -62,6 +80,62 @@ export function Flat({ label, home, of, kind = "flat", children }: Props): JSX.E
       </div>
     </div>
   );
+}
+
+const SLACK = 4;
+
+/** Gives presses to whatever takes hold of them, before the picture moves by them. */
+function takePresses(
+  svg: SVGSVGElement,
+  press: (at: Point2) => Taken | null,
+  took: { current: boolean },
+): () => void {
+  let taken: { id: number; by: Taken; x: number; y: number } | null = null;
+  const place = (event: PointerEvent): Point2 => {
+    const matrix = svg.getScreenCTM();
+    if (!matrix) return [0, 0];
+    const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
+    return [x, y];
+  };
+  const down = (event: PointerEvent): void => {
+    took.current = false;
+    if (taken || event.button !== 0) return;
+    const by = press(place(event));
+    if (!by) return;
+    taken = { id: event.pointerId, by, x: event.clientX, y: event.clientY };
+    event.stopImmediatePropagation();
+  };
+  const move = (event: PointerEvent): void => {
+    if (taken?.id !== event.pointerId) return;
+    const far = Math.hypot(event.clientX - taken.x, event.clientY - taken.y);
+    if (!took.current && far < SLACK) return;
+    if (!took.current) svg.setPointerCapture(event.pointerId);
+    took.current = true;
+    taken.by.move(place(event));
+  };
+  const end = (kept: boolean) => (event: PointerEvent): void => {
+    if (taken?.id !== event.pointerId) return;
+    taken.by.release(kept && took.current);
+    taken = null;
+  };
+  const [up, cancel] = [end(true), end(false)];
+  const key = (event: KeyboardEvent): void => {
+    if (event.key !== "Escape" || !taken) return;
+    taken.by.release(false);
+    taken = null;
+  };
+  svg.addEventListener("pointerdown", down, true);
+  svg.addEventListener("pointermove", move);
+  svg.addEventListener("pointerup", up);
+  svg.addEventListener("pointercancel", cancel);
+  addEventListener("keydown", key);
+  return () => {
+    svg.removeEventListener("pointerdown", down, true);
+    svg.removeEventListener("pointermove", move);
+    svg.removeEventListener("pointerup", up);
+    svg.removeEventListener("pointercancel", cancel);
+    removeEventListener("keydown", key);
+  };
 }
 
 function named(target: EventTarget | null): string | null {

@@ -3,18 +3,13 @@
 
 import type { JSX } from "preact";
 import { Flat, pathOf } from "../parts/flat";
+import { held, live } from "../parts/hand";
 import { hovered, picked, system } from "../state";
 import type { DepartureRow, LineRow, LinesSheet, Point2, Point3 } from "../types";
 import { formatLength } from "../units";
+import { Hand, takeLine } from "./pulling";
+import { elevations, GAP, type Frame, type Project } from "./views";
 
-type Project = (point: Point3) => Point2;
-
-interface Frame {
-  low: Point3;
-  high: Point3;
-}
-
-const GAP = 560;
 const STEP = 500;
 
 function extent(lines: LineRow[]): Frame {
@@ -36,24 +31,23 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
   const { low, high } = extent(content.lines);
   const long = high[0] - low[0];
   const wide = 2 * high[1];
-  const side: Project = ([x, , z]) => [x, -z];
-  // Seen from the front, the vehicle's right hand is on the left of the paper.
-  const front: Project = ([, y, z]) => [high[0] + GAP + high[1] - y, -z];
-  const plan: Project = ([x, y]) => [x, GAP + high[1] - y];
+  const sheets = elevations({ low, high });
+  const [side, front, plan] = sheets.map((view) => view.project) as [Project, Project, Project];
   const home = {
     x: low[0] - 360,
     y: -high[2] - 520,
     width: long + GAP + wide + 460,
     height: high[2] + GAP + wide + 720,
   };
-  const views: [string, Project][] = [
-    ["Side elevation", side],
-    ["Front elevation", front],
-    ["Plan", plan],
-  ];
+  const views = sheets.map((view): [string, Project] => [view.name, view.project]);
   const departures = content.departures.filter((departure) => departure.on);
   return (
-    <Flat label="Side elevation, front elevation and plan" home={home} of={`${long} ${wide}`}>
+    <Flat
+      label="Side elevation, front elevation and plan"
+      home={home}
+      of={`${Math.round(long / 50)} ${Math.round(wide / 50)}`}
+      press={(at, unit) => takeLine(sheets, at, unit)}
+    >
       {(_, unit) => (
         <>
           <Grid low={low} high={high} side={side} front={front} plan={plan} unit={unit} />
@@ -74,11 +68,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
             ) : null,
           )}
           {content.lines.map((line) => (
-            <g key={line.name}>
-              {views.map(([view, project]) => (
-                <Stroke key={view} line={line} d={pathOf(line.points.map(project), line.closed)} />
-              ))}
-            </g>
+            <Drawn key={line.name} line={line} views={views} />
           ))}
           {(content.crossings ?? []).map((crossing, k) =>
             views.map(([view, project]) => {
@@ -86,6 +76,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
               return <circle key={view + k} class="crossing" cx={x} cy={y} r={2.6 * unit} />;
             }),
           )}
+          <Hand views={sheets} unit={unit} />
           <Dimensions
             low={low}
             high={high}
@@ -114,6 +105,18 @@ function moved(line: LineRow): boolean {
   });
 }
 
+/** A line in all views; where the hand has it or takes it along, as it lies now. */
+function Drawn({ line, views }: { line: LineRow; views: [string, Project][] }): JSX.Element {
+  const points = live.value?.lines.get(line.name) ?? line.points;
+  return (
+    <g>
+      {views.map(([view, project]) => (
+        <Stroke key={view} line={line} d={pathOf(points.map(project), line.closed)} />
+      ))}
+    </g>
+  );
+}
+
 function Stroke({ line, d }: { line: LineRow; d: string }): JSX.Element {
   const classes = [
     "line",
@@ -124,7 +127,7 @@ function Stroke({ line, d }: { line: LineRow; d: string }): JSX.Element {
   return (
     <>
       <path class={classes.join(" ")} d={d} />
-      <path class="grip" d={d} data-name={line.name} />
+      <path class={line.name === held.value?.name || line.name === held.value?.partner ? "grip held" : "grip"} d={d} data-name={line.name} />
     </>
   );
 }

@@ -1,18 +1,24 @@
 // Are the lines fair, and do the views agree?
 
 import type { JSX } from "preact";
+import { useEffect } from "preact/hooks";
 import { Departures } from "../parts/departures";
+import { held, take } from "../parts/hand";
 import { Table } from "../parts/table";
 import { Fine, Length } from "../parts/words";
 import { hovered, picked, system } from "../state";
 import type { LinesSheet, Offsets } from "../types";
 import { formatFine, formatLength } from "../units";
 import { Elevations } from "./elevations";
+import { MovedByHand, PulledLine } from "./pins";
 
 export function Lines({ content }: { content: LinesSheet }): JSX.Element {
   const { lines, crossings = [], offsets } = content;
   const line = lines.find((row) => row.name === (hovered.value ?? picked.value));
   const before = content.wheelbase?.[0];
+  useEffect(() => {
+    void take(content);
+  }, [content, picked.value]);
   return (
     <>
       {lines.length > 0 && (
@@ -20,11 +26,13 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
           <Elevations content={content} />
           <p class="said" role="status">
             {line
-              ? `${line.name}: ${formatLength(line.length, system.value)} long, good to ${formatFine(line.sigma, system.value)}`
-              : "Point at a line, or pick one, to see it in all three views. Dashed: the reference, before departures."}
+              ? `${line.name}: ${formatLength(line.length, system.value)} long, good to ${formatFine(line.sigma, system.value)}${held.value && line.name === picked.value ? ". Drag it to pull it; the comb shows how it is bent" : ""}`
+              : "Point at a line, or pick one, to see it in all three views and to pull it. Dashed: the reference, before departures."}
           </p>
         </figure>
       )}
+      <PulledLine content={content} />
+      <MovedByHand content={content} />
       <Departures departures={content.departures} />
       {before !== undefined && content.wheelbase && (
         <dl class="facts">

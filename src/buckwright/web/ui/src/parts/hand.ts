@@ -1,0 +1,196 @@
+// A line in the hand: which one, where it lies while it is pulled, and what is sent when let go.
+
+import { computed, signal } from "@preact/signals";
+import {
+  apart,
+  followed,
+  gripAt,
+  pull,
+  rowAt,
+  type Free,
+  type Grip,
+  type HeldBatten,
+  type Triple,
+} from "../engines/batten";
+import { bendAfter, departed, steppedBack, type Zone } from "../engines/departed";
+import { getJson } from "../server";
+import { attempt, change, picked } from "../state";
+import type { LinesSheet, PinRow, Point3 } from "../types";
+
+const DRAWN = 121;
+const LEAST_MOVE = 0.05;
+
+/** Where lines lie with some grips: as they are to be built. */
+export interface Shape {
+  lines: Map<string, Point3[]>;
+  /** Of the line in the hand: curvature vectors, 1/mm, at its points. */
+  bends: Point3[];
+}
+
+/** A pin as it is being moved: in its line's own frame, on the reference. */
+export interface Move {
+  line: string;
+  share: number;
+  point: Free;
+  pin: number | null;
+}
+
+const got = signal<HeldBatten | null>(null);
+export const zones = signal<Zone[]>([]);
+export const pins = signal<PinRow[]>([]);
+export const moving = signal<Move | null>(null);
+export const fetching = signal(false);
+
+/** The line in the hand, if it is the one that is picked. */
+export const held = computed(() => {
+  const name = picked.value;
+  const batten = got.value;
+  return batten && (batten.name === name || batten.partner === name) ? batten : null;
+});
+
+export const ownPins = computed(() => {
+  const batten = held.value;
+  return pins.value.filter((pin) => pin.line === batten?.name || pin.line === batten?.partner);
+});
+
+/** Where the lines lie while nothing moves. */
+export const rest = computed(() => (held.value ? shapeOf(held.value, held.value.pins) : null));
+
+/** Where they lie now, while something does. */
+export const live = computed((): Shape | null => {
+  const [batten, move] = [held.value, moving.value];
+  if (!batten || !move) return null;
+  return shapeOf(batten, gripsWith(batten, move));
+});
+
+/** mm by which the hand has moved its place so far. */
+export const movedBy = computed(() => {
+  const [batten, move] = [held.value, moving.value];
+  if (!batten || !move) return 0;
+  const gap = (from: Triple, to: Free): number =>
+    Math.hypot(...to.map((value, k) => (value === null ? 0 : value - from[k]!)));
+  return gap(placeOf(batten, batten.pins, move), move.point);
+});
+
+/** Take the picked line into the hand, from the server. */
+export async function take(content: LinesSheet): Promise<void> {
+  zones.value = content.zones ?? [];
+  pins.value = content.pins ?? [];
+  const name = picked.value;
+  const row = content.lines.find((line) => line.name === name);
+  if (!content.pullable || !row || row.use === "datum") {
+    got.value = null;
+    moving.value = null;
+    return;
+  }
+  fetching.value = true;
+  const batten = await attempt(() =>
+    getJson<HeldBatten>(`/api/batten/${encodeURIComponent(row.name)}`),
+  );
+  if (picked.value !== name) return;
+  fetching.value = false;
+  got.value = batten;
+  moving.value = null;
+}
+
+/** Send what was moved; the lines stay as they are drawn until the answer is there. */
+export async function letGo(): Promise<void> {
+  const move = moving.value;
+  if (!move) return;
+  const by = movedBy.value;
+  if (by < LEAST_MOVE) {
+    moving.value = null;
+    return;
+  }
+  const { line, share, point, pin } = move;
+  if (!(await change({ what: "pull line", line, share, point, by, pin }))) moving.value = null;
+}
+
+/** The place of a coordinate as it is seen, on the reference. */
+export const before = (at: number, axis: 0 | 1 | 2): number => steppedBack(at, axis, zones.value);
+
+export const mirrored = <Point extends Free>(point: Point): Point =>
+  [point[0], point[1] === null ? null : -point[1], point[2]] as Point;
+
+/** A point between the frames of the line with a name and of the line as it was laid. */
+export function turned<Point extends Free>(batten: HeldBatten, name: string, point: Point): Point {
+  return name === batten.name ? point : mirrored(point);
+}
+
+export const along = (batten: HeldBatten, share: number): number =>
+  batten.start + share * (batten.end - batten.start);
+
+export function gripOf(batten: HeldBatten, move: Move): Grip {
+  return gripAt(batten, along(batten, move.share), turned(batten, move.line, move.point));
+}
+
+/** Where a line passes at a share, on the reference in its own frame, before a move. */
+export function placeOf(
+  batten: HeldBatten,
+  grips: Grip[],
+  at: { line: string; share: number },
+): Triple {
+  const { control } = pull(batten, grips);
+  const point = read(rowAt(batten, along(batten, at.share)), control);
+  return turned(batten, at.line, point);
+}
+
+/** Whether another pin of this line holds that place already. */
+export function isTaken(batten: HeldBatten, move: Move): boolean {
+  const at = along(batten, move.share);
+  return batten.pins.some(
+    (pin) => pin.place !== move.pin && apart(batten, pin.at, at) < batten.near,
+  );
+}
+
+function gripsWith(batten: HeldBatten, move: Move): Grip[] {
+  return [...batten.pins.filter((pin) => pin.place !== move.pin), gripOf(batten, move)];
+}
+
+function read(row: Float64Array, control: Triple[]): Triple {
+  const point: Triple = [0, 0, 0];
+  for (let j = 0; j < row.length; j++) {
+    const weight = row[j]!;
+    if (weight === 0) continue;
+    for (const k of [0, 1, 2] as const) point[k] += weight * control[j]![k];
+  }
+  return point;
+}
+
+type Rows = [Float64Array, Float64Array, Float64Array];
+const rowsOf = new WeakMap<HeldBatten, Rows[]>();
+
+function drawnRows(batten: HeldBatten): Rows[] {
+  const kept = rowsOf.get(batten);
+  if (kept) return kept;
+  const rows = Array.from({ length: DRAWN }, (_, k): Rows => {
+    const at = along(batten, k / (DRAWN - 1));
+    return [rowAt(batten, at), rowAt(batten, at, 1), rowAt(batten, at, 2)];
+  });
+  rowsOf.set(batten, rows);
+  return rows;
+}
+
+function shapeOf(batten: HeldBatten, grips: Grip[]): Shape {
+  const lie = pull(batten, grips);
+  const lines = new Map<string, Point3[]>();
+  const set = (names: (string | null | undefined)[], points: Point3[]): void => {
+    const [name, partner] = names;
+    if (name) lines.set(name, points);
+    if (partner) lines.set(partner, points.map(mirrored));
+  };
+  const points: Point3[] = [];
+  const bends: Point3[] = [];
+  const flip = picked.value !== batten.name;
+  for (const [at, run, turn] of drawnRows(batten)) {
+    const point = read(at, lie.control);
+    points.push(departed(point, zones.value));
+    const bend = bendAfter(point, read(run, lie.control), read(turn, lie.control), zones.value);
+    bends.push(flip ? mirrored(bend) : bend);
+  }
+  set([batten.name, batten.partner], points);
+  for (const follower of batten.followers) {
+    set(follower.names, followed(follower, lie.moves).map((point) => departed(point, zones.value)));
+  }
+  return { lines, bends };
+}
