@@ -53,4 +53,24 @@ def packet(path, tell, stopped):
     return out.getvalue()
 
 
-WORKS = {"solve": solve, "anew": solve, "packet": packet}
+def seams(path, tell, stopped, *, asked):
+    """Goes on until it is stopped, and gives what it has then."""
+    share = 0.0
+    while not stopped() and share < 0.9:
+        share = min(share + 0.02, 0.9)
+        tell("seams", share)
+        sleep(0.02)
+    return found_seams(path, tell, stopped, asked=asked)
+
+
+def found_seams(path, tell, stopped, *, asked):
+    """Two ways to divide the wing, as a search that was stopped gives them."""
+    from buckwright.model.seams import ShopReach
+    from buckwright.units import parse_length
+    from web.invented_seams import make_study
+
+    reach = ShopReach(throat=parse_length(asked.get("throat", "900 mm")))
+    return make_study(asked["region"], reach).model_dump_json().encode()
+
+
+WORKS = {"solve": solve, "anew": solve, "packet": packet, "seams": seams}

@@ -18,13 +18,12 @@ from buckwright.model.buck import (
 from buckwright.model.finding import Finding
 from buckwright.model.panels import (
     Blank,
-    MapArea,
     Panel,
     Panels,
     PanelSpec,
-    PanelVerdict,
     SheetStock,
 )
+from web import invented_panels
 from web.invented_shape import departed, grid, true_lines, wing_point
 
 
@@ -155,33 +154,30 @@ def make_panels():
         area=area,
         blank_area=area * 0.985,
         flipped=0,
-        areas=(
-            MapArea(
-                kind="stretch",
-                area=120000.0,
-                mean=0.024,
-                peak=0.037,
-                centre=vertices[rows * columns // 2],
-                words="stretch the middle by 2 %, wheel it over a low anvil",
-            ),
-            MapArea(
-                kind="shrink",
-                area=60000.0,
-                mean=-0.031,
-                peak=-0.055,
-                centre=vertices[1],
-                words="shrink the outer edge by 3 % over 1.2 m",
-            ),
-        ),
-        verdict=PanelVerdict(
-            step="with care",
-            reason="It stretches 3.7 %, and the table's least elongation is 4 %.",
-            elongation=0.04,
-            source="ASTM B209",
-        ),
+        areas=invented_panels.areas(vertices, triangles, flat),
+        verdict=invented_panels.verdict(),
+        work=invented_panels.work(),
+        edges=invented_panels.edge_makes(),
+        marks=invented_panels.marks(),
+        notches=invented_panels.notches(),
+        thickness=(1.54, 1.65),
+        aim_words="Least forming work in all; at the worst place 3.7 %.",
         mass=1.4,
     )
     panel = Panel(
-        name="front wing crown", region="front wing", vertices=vertices, triangles=triangles
+        name="front wing crown",
+        region="front wing",
+        side="left",
+        spec="front wing crown",
+        vertices=vertices,
+        triangles=triangles,
+        edges=invented_panels.rim(edge),
     )
-    return Panels(panels=(panel,), blanks=(blank,), edge_vertices=(edge,))
+    return Panels(
+        panels=(panel,),
+        blanks=(blank,),
+        edge_vertices=(edge,),
+        grids=(invented_panels.grid(vertices, flat),),
+        papers=(invented_panels.paper(vertices),),
+        layout=invented_panels.layout(blank.outline),
+    )

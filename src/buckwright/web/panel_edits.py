@@ -98,9 +98,7 @@ def _set_edge(job: Job, typed: Typed) -> Edited:
 
 def _edge(along: str, typed: Typed) -> EdgeSpec:
     treatment = _one_of(typed.get("treatment"), get_args(Treatment), "way to treat an edge")
-    angle = float(typed.get("angle") or 90.0)
-    if not 0.0 < angle <= 180.0:
-        raise JobError("A flange is turned by up to 180 degrees.", "Type its angle, like 90.")
+    angle = _angle(typed)
     return EdgeSpec.model_validate(
         {
             "along": along,
@@ -112,6 +110,17 @@ def _edge(along: str, typed: Typed) -> EdgeSpec:
             "way": _one_of(typed.get("way", "in"), ("in", "out"), "way to turn it"),
         }
     )
+
+
+def _angle(typed: Typed) -> float:
+    """Degrees that a flange is turned; nothing typed is square."""
+    try:
+        angle = float(str(typed.get("angle") or 90.0).replace(",", "."))
+    except ValueError:
+        angle = 0.0
+    if not 0.0 < angle <= 180.0:
+        raise JobError("A flange is turned by up to 180 degrees.", "Type its angle, like 90.")
+    return angle
 
 
 def _add_panel(job: Job, typed: Typed) -> Edited:
