@@ -73,7 +73,9 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
     """
     sheets: list[Sheet] = []
     if products.lines is not None:
-        sheets += elevation_sheets(job, products.lines)
+        fit = products.people
+        package = None if fit is None else fit.package
+        sheets += elevation_sheets(job, products.lines, package)
         if products.buck is not None:
             sheets += frame_sheets(job, products.lines, products.buck)
     if products.buck is not None:

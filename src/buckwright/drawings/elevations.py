@@ -19,11 +19,13 @@ from buckwright.drawings.board import (
     words,
 )
 from buckwright.drawings.cautions import cautions_for
+from buckwright.drawings.package import package_notes, package_strokes
 from buckwright.drawings.placing import place_names
 from buckwright.geometry.circle import fit_circle
 from buckwright.model.drawings import Ink, Label, Sheet, Stroke
 from buckwright.model.job import Job, Reference
 from buckwright.model.lines import Departure, Line
+from buckwright.model.package import Package
 from buckwright.units import format_both, format_length
 
 __all__ = ["ELEVATIONS", "elevation_sheets", "fine_points"]
@@ -57,12 +59,17 @@ ELEVATIONS = (
 """Seen from the left, from above (front to the left), from the front, from behind."""
 
 
-def elevation_sheets(job: Job, reference: Reference) -> tuple[Sheet, ...]:
-    """One sheet for each drafting view, in vehicle millimetres, every line named."""
+def elevation_sheets(
+    job: Job, reference: Reference, package: Package | None = None
+) -> tuple[Sheet, ...]:
+    """One sheet for each drafting view, in vehicle millimetres, every line named.
+
+    People and package, if given, are drawn thin behind the lines.
+    """
     datum = {spec.name for spec in job.lines if spec.use == "datum"}
     body = [one for one in reference.network.lines if one.name not in datum]
     points = {one.name: fine_points(one) for one in body}
-    return tuple(_sheet(view, job, reference, body, points) for view in ELEVATIONS)
+    return tuple(_sheet(view, job, reference, body, points, package) for view in ELEVATIONS)
 
 
 def fine_points(line: Line) -> Array:
@@ -83,12 +90,15 @@ def _sheet(
     reference: Reference,
     lines: Sequence[Line],
     points: dict[str, Array],
+    package: Package | None,
 ) -> Sheet:
     shown = [one for one in lines if _shows(view, one, points, job)]
     strokes = [_stroke(view, one, points[one.name], job) for one in shown]
     others = [_mirrored(view, one, points[one.name], job) for one in _one_sided(shown, points, job)]
     body = np.vstack([stroke.points for stroke in (*strokes, *others)])
-    low, high = body.min(axis=0), body.max(axis=0)
+    inside = package_strokes(package, view.across, view.up, view.sense)
+    drawn = np.vstack([body, *(stroke.points for stroke in inside)])
+    low, high = drawn.min(axis=0), drawn.max(axis=0)
     extra, marks = _axles(view, job, reference)
     if view.title == "Side elevation":
         low = np.minimum(low, [-400.0, 0.0])
@@ -108,9 +118,9 @@ def _sheet(
     return Sheet(
         name=short_name(view.title),
         title=f"{job.name}, revision {job.revision}: {view.title.lower()}, full size",
-        strokes=(*grid, *others, *strokes, *extra, *sizes, *zones),
+        strokes=(*grid, *inside, *others, *strokes, *extra, *sizes, *zones),
         labels=(*figures, *names, *marks, *size_words, *zone_words, title),
-        notes=_notes(view, job, reference, shown, points),
+        notes=(*_notes(view, job, reference, shown, points), *package_notes(package)),
         kind="elevation",
     )
 
