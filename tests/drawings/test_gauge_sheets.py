@@ -164,3 +164,27 @@ def test_a_folded_picture_gets_no_map_but_its_sweeps(made: Gauges) -> None:
     folded[:, 0] = np.abs(folded[:, 0])
     names = [s.name for s in sweep_sheets(JOB, [chosen.model_copy(update={"chart": folded})])]
     assert names == ["sweeps-wing"]
+
+
+def test_every_mark_has_its_name_near_even_at_the_corners_of_a_narrow_card(made: Gauges) -> None:
+    card = made.gauges[0]
+    ends = np.vstack([card.profile[0], card.profile[len(card.profile) // 2], card.profile[-1]])
+    names = ("front edge", "crown", "rear edge")
+    marked = card.model_copy(update={"marks": ends, "mark_names": names})
+    (sheet,) = card_sheets(JOB, made.model_copy(update={"gauges": (marked,)}))
+    rooms = {w.text: shapely.Polygon(w.corners()) for w in sheet.labels if w.text in names}
+    assert set(rooms) == set(names)
+    ticks = {s.name: shapely.LineString(s.points) for s in sheet.strokes if s.name in names}
+    for name, room in rooms.items():
+        assert room.distance(ticks[name]) < 30.0
+        nearest = min(ticks, key=lambda other: room.distance(ticks[other]))
+        assert nearest == name
+
+
+def test_the_words_under_a_narrow_card_stay_on_one_width_of_paper(made: Gauges) -> None:
+    for sheet in card_sheets(JOB, made):
+        card = next(s for s in sheet.strokes if s.ink == "cut").points
+        room = max(float(np.ptp(card[:, 0])), 180.0)
+        under = [w.corners() for w in sheet.labels if w.at[1] < card[:, 1].min()]
+        assert under
+        assert max(float(corners[:, 0].max()) for corners in under) < card[:, 0].min() + room

@@ -96,3 +96,18 @@ def test_colours_tell_stretch_from_shrink() -> None:
     assert colours.min() >= 0.0
     half = change_colours(np.array([0.05]), full=0.1)
     assert half[0] == pytest.approx(0.5 * (colours[0] + 1.0))
+
+
+def test_names_of_lines_stand_clear_of_the_edge_and_of_each_other() -> None:
+    panel = as_panel(wing(24), "front wing")
+    blank = flatten_panel(panel, SHEET, allowance=10.0)
+    grid = panel_grid(panel, blank)
+    panels = Panels(panels=(panel,), blanks=(blank,), edge_vertices=(), grids=(grid,))
+    squares = grid_sheets(JOB, panels)[0]
+    names = {line.name for line in grid.lines}
+    rooms = [shapely.Polygon(w.corners()) for w in squares.labels if w.text in names]
+    edge = shapely.LinearRing(blank.net_outline)
+    assert len(rooms) == 2 * len(grid.lines)
+    for number, room in enumerate(rooms):
+        assert not room.intersects(edge)
+        assert not any(room.intersects(other) for other in rooms[:number])

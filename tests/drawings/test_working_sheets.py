@@ -107,3 +107,11 @@ def test_the_arrow_points_forward_on_the_body(made: Panels) -> None:
 def test_a_panel_of_no_region_has_no_arrow(made: Panels) -> None:
     loose = made.panels[0].model_copy(update={"region": ""})
     assert way_arrow(loose, made.blanks[0]) == ([], [])
+
+
+def test_words_of_one_cross_never_lie_over_those_of_another(working: Sheet) -> None:
+    beside = [w for w in working.labels if w.text.startswith(("R ", "t ", "+"))]
+    rooms = [shapely.Polygon(label.corners()) for label in beside]
+    blocks = [shapely.union_all(rooms[k : k + 3]) for k in range(0, len(rooms), 3)]
+    for number, block in enumerate(blocks):
+        assert not any(block.intersects(other) for other in blocks[:number])

@@ -125,6 +125,25 @@ def test_the_index_prints_title_notes_and_tile_names_on_every_paper(paper):
     assert "A1" in text
 
 
+def test_the_index_shows_narrow_slots_as_slots():
+    comb = np.array(
+        [[0, 0], [400, 0], [400, 300], [203, 300], [203, 100], [200, 100], [200, 300], [0, 300]],
+        dtype=float,
+    )
+    arc = np.linspace(0.0, np.pi, 400)
+    profile = np.column_stack([200.0 + 200.0 * np.cos(arc), 500.0 * np.sin(-arc)])
+    cut = Stroke(ink="cut", points=np.vstack([comb[2:], profile[::-1]]), closed=True)
+    sheet = Sheet(name="comb", title="Comb", strokes=(cut,))
+    with pdfplumber.open(BytesIO(tiled_pdf([sheet], paper="A4", title="t"))) as pdf:
+        drawn = max(pdf.pages[0].curves, key=lambda curve: len(curve["pts"]))
+    xs, ys = np.array(drawn["pts"]).T
+    # The floor of the slot: two corners side by side, a third of the height down.
+    scale = float(np.ptp(xs)) / 400.0
+    floor = np.abs(ys - ys.min() - 200.0 * scale) < 0.5
+    assert floor.sum() == 2
+    assert np.ptp(xs[floor]) == pytest.approx(3.0 * scale, abs=0.3)
+
+
 def picture(kind):
     out = BytesIO()
     Image.new("RGB", (64, 48), (200, 180, 40)).save(out, kind)

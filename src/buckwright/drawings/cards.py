@@ -36,6 +36,8 @@ ARROWS = ((25.0, 7.0), (15.0, 5.0), (8.0, 3.5))
 SMALL = 5.0
 TICK = 12.0
 """mm: small words on a card, length of a mark."""
+TILE = 175.0
+"""mm: words that run on farther would need a sheet of ordinary paper of their own."""
 
 
 def card_sheets(job: Job, gauges: Gauges) -> tuple[Sheet, ...]:
@@ -85,7 +87,14 @@ def _sheet(job: Job, gauges: Gauges, gauge: Gauge, name: str) -> Sheet:
         name=name,
         title=f"{job.name}, revision {job.revision}: gauge {_with_hand(gauge)}",
         strokes=(*strokes, outline),
-        labels=(*labels, *lines_below((float(low[0]), float(low[1]) - 20.0), lines)),
+        labels=(
+            *labels,
+            *lines_below(
+                (float(low[0]), float(low[1]) - 20.0),
+                lines,
+                width=max(float(np.ptp(gauge.outline[:, 0])), TILE),
+            ),
+        ),
         notes=(
             f"Cut the outline, deburr, hold the profile square against the {gauge.face} of the "
             "metal, marks on the lines they name: light under the card is a low spot, rocking a "
@@ -202,9 +211,34 @@ def _marks(gauge: Gauge) -> tuple[list[Stroke], list[Label]]:
         inner, _ = _along(gauge, float(at), TICK)
         strokes.append(line("mark", point, inner, name=name))
         aside = 0.5 * lettering_width(name, SMALL) + 6.0
-        beside = [float(at) + share * aside for share in (0.0, 1.0, -1.0, 1.6, -1.6)]
-        labels += _fitting(gauge, name, (SMALL,), beside, (20.0, 29.0, 38.0, 12.0), labels)
+        beside = [float(at) + share * aside for share in (0.0, 1.0, -1.0)]
+        depths = (20.0, 29.0, 38.0, 12.0)
+        labels += _fitting(gauge, name, (SMALL,), beside, depths, labels) or _inward(
+            gauge, name, (np.asarray(point), inner), labels
+        )
     return strokes, labels
+
+
+def _inward(
+    gauge: Gauge, text: str, tick: tuple[Array, Array], taken: Sequence[Label]
+) -> list[Label]:
+    """The words from the end of a tick on into the card, where they fit clear of others."""
+    card = shapely.Polygon(gauge.outline).buffer(-2.0)
+    rooms = [shapely.Polygon(label.corners()) for label in taken]
+    straight = np.arctan2(*(tick[1] - tick[0])[::-1])
+    half = 0.5 * lettering_width(text, SMALL)
+    for slant in np.radians([0.0, 10.0, -10.0, 20.0, -20.0, 35.0, -35.0, 50.0, -50.0]):
+        way = np.array([np.cos(straight + slant), np.sin(straight + slant)])
+        for off in (4.0, 12.0):
+            middle = tick[1] + (off + half) * way
+            turned = way if way[0] > 1e-9 or (abs(way[0]) <= 1e-9 and way[1] > 0.0) else -way
+            down = 0.5 * SMALL * np.array([turned[1], -turned[0]])
+            angle = float(np.arctan2(turned[1], turned[0]))
+            label = words(middle + down, text, SMALL, angle=angle, centred=True)
+            room = shapely.Polygon(label.corners())
+            if card.contains(room) and not any(room.intersects(other) for other in rooms):
+                return [label]
+    return []
 
 
 def _fitting(

@@ -209,7 +209,8 @@ def _stand_words(buck: Buck, frame: InnerFrame) -> list[str]:
             "feet carry all."
         )
     if buck.centre_of_gravity is not None:
-        x, y, z = buck.centre_of_gravity
+        # No minus before what rounds to nothing.
+        x, y, z = np.round(buck.centre_of_gravity) + 0.0
         said.append(f"Centre of gravity of the buck: x {x:.0f}, y {y:.0f}, z {z:.0f}.")
     if frame.way_out is not None and frame.way_out.free:
         said.append(

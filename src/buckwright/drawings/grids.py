@@ -68,7 +68,7 @@ def _squares(job: Job, grid: PanelGrid, blank: Blank, name: str) -> Sheet:
         name=name,
         title=f"{job.name}, revision {job.revision}: grid for {grid.panel}",
         strokes=(*rulers, *outlines, *grain),
-        labels=(*lengths, *_end_names(grid.lines), *block),
+        labels=(*lengths, *_end_names(grid.lines, blank.net_outline), *block),
         notes=(
             f"Mark the squares of {grid.square:g} mm on the blank with a soft pen, never a "
             "scriber, before the first blow. Lay the tape on the metal along a line from crossing "
@@ -94,10 +94,10 @@ def _lengths(of: GridLine) -> list[Label]:
     return found
 
 
-def _end_names(lines: tuple[GridLine, ...]) -> list[Label]:
-    """The lines' names beyond both their ends, each as near as it is clear of the others."""
+def _end_names(lines: tuple[GridLine, ...], outline: Array) -> list[Label]:
+    """The lines' names beyond both their ends, each as near as it is clear of all else."""
     found: list[Label] = []
-    rooms: list[shapely.Polygon] = []
+    rooms: list[shapely.Geometry] = [shapely.LinearRing(outline).buffer(1.5)]
     for of in lines:
         for last in (False, True):
             for off in (8.0, 20.0, 32.0, 44.0):

@@ -112,23 +112,39 @@ def _crosses(panel: Panel, blank: Blank, places: Array) -> tuple[list[Stroke], l
     strokes: list[Stroke] = []
     labels: list[Label] = []
     for place in places:
-        near = tree.query(place, k=min(12, len(middles)))[1]
-        along, across, way = _mean_strain(blank, np.atleast_1d(near), weight)
-        for strain, arm in ((along, way), (across, np.array([-way[1], way[0]]))):
-            size = SHORTEST + (LONGEST - SHORTEST) * min(abs(strain) / most, 1.0)
-            strokes.append(line(_ink(strain), place - size * arm, place + size * arm))
+        near = np.atleast_1d(tree.query(place, k=min(12, len(middles)))[1])
+        along, across, way = _mean_strain(blank, near, weight)
         vertex = int(vertices.query(place)[1])
-        bend = blank.tight_direction[vertex]
-        if abs(blank.curvature_tight[vertex]) > 1.0 / FLAT:
-            strokes.append(line("thin", place - 9.0 * bend, place + 9.0 * bend))
+        arms = _arms(place, (along, across), way, most)
         thick = float(np.average(blank.thickness_after[near], weights=weight[near]))
         texts = (
             f"{100.0 * along:+.1f} / {100.0 * across:+.1f}",
             _radii(blank, vertex),
             f"t {thick:.2f}",
         )
-        labels += _words(place, texts, inside)
+        reach = max(float(np.ptp(arm.points[:, 1])) / 2.0 for arm in arms)
+        beside = _words(place, texts, reach, inside, labels)
+        if not beside and labels:
+            continue
+        strokes += [*arms, *_bend(blank, vertex, place)]
+        labels += beside
     return strokes, labels
+
+
+def _arms(place: Array, strains: tuple[float, float], way: Array, most: float) -> list[Stroke]:
+    """The two arms of a cross, as long as their strains are large."""
+    found = []
+    for strain, arm in zip(strains, (way, np.array([-way[1], way[0]])), strict=True):
+        size = SHORTEST + (LONGEST - SHORTEST) * min(abs(strain) / most, 1.0)
+        found.append(line(_ink(strain), place - size * arm, place + size * arm))
+    return found
+
+
+def _bend(blank: Blank, vertex: int, place: Array) -> list[Stroke]:
+    if abs(blank.curvature_tight[vertex]) <= 1.0 / FLAT:
+        return []
+    bend = blank.tight_direction[vertex]
+    return [line("thin", place - 9.0 * bend, place + 9.0 * bend)]
 
 
 def _mean_strain(
@@ -164,14 +180,27 @@ def _round(radius: float) -> int:
     return int(step * round(radius / step))
 
 
-def _words(place: Array, texts: Sequence[str], inside: shapely.Geometry) -> list[Label]:
-    """The words under the cross, or over it where they would run over the edge."""
+def _words(
+    place: Array,
+    texts: Sequence[str],
+    reach: float,
+    inside: shapely.Geometry,
+    taken: Sequence[Label],
+) -> list[Label]:
+    """The words under the cross or over it, on the blank and clear of others; none without room.
+
+    `reach` is mm from the cross's middle to its arms' upper and lower ends.
+    """
     pitch = 1.5 * SMALL
-    for top in (place[1] - 18.0 - pitch, place[1] + 20.0 + (len(texts) - 1) * pitch):
+    rooms = [shapely.Polygon(label.corners()) for label in taken]
+    off = max(reach, 9.0) + 2.0
+    for top in (place[1] - off - SMALL, place[1] + off + (len(texts) - 1) * pitch):
         found = [
             words((place[0] - 0.5 * lettering_width(text, SMALL), top - row * pitch), text, SMALL)
             for row, text in enumerate(texts)
         ]
-        if all(inside.contains(shapely.Polygon(label.corners())) for label in found):
-            break
-    return found
+        shapes = [shapely.Polygon(label.corners()) for label in found]
+        clear = not any(shape.intersects(other) for shape in shapes for other in rooms)
+        if clear and all(inside.contains(shape) for shape in shapes):
+            return found
+    return []

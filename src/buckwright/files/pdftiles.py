@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from buckwright.files.leaves import Window, clipped, windows_over
@@ -173,12 +174,13 @@ def _index_lines(
 
 
 def _simple(sheet: Sheet, scale: float) -> list[Stroke]:
-    """Enough points for a small picture, without the grid."""
+    """Enough points for a small picture, without the grid; corners stay."""
     found = []
     for stroke in sheet.strokes:
         if stroke.ink == "grid":
             continue
-        every = max(int(len(stroke.points) * scale / 4.0) + 2, 24)
-        index = np.unique(np.linspace(0, len(stroke.points) - 1, every).astype(int))
-        found.append(stroke.model_copy(update={"points": stroke.points[index]}))
+        ring = np.vstack([stroke.points, stroke.points[:1]]) if stroke.closed else stroke.points
+        plain = shapely.simplify(shapely.LineString(ring), 0.05 / scale).coords
+        points = np.asarray(plain)[:-1] if stroke.closed else np.asarray(plain)
+        found.append(stroke.model_copy(update={"points": points}))
     return found
