@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import CubicSpline
 
 from buckwright.geometry.mesh import boundary_loops, triangle_normals, vertex_normals
 from buckwright.model.lines import LineNetwork
@@ -42,12 +43,25 @@ def board(u: Array, v: Array) -> Array:
     return np.column_stack([u, v, 0.0 * u])
 
 
+def cab(u: Array, v: Array) -> Array:
+    """A van's body: |y / 640|^4 + |z / 700|^4 = 1, narrower to its ends; v round the section."""
+    turn = np.linspace(-0.45 * np.pi, 0.45 * np.pi, 4001)
+    size = (np.sin(turn) ** 4 + np.cos(turn) ** 4) ** 0.25
+    y, z = 640.0 * np.sin(turn) / size, 700.0 * np.cos(turn) / size
+    steps = np.hypot(np.diff(y), np.diff(z))
+    along = np.concatenate([[0.0], np.cumsum(steps)])
+    at = v + 0.5 * along[-1]
+    less = 1.0 - (u / 4000.0) ** 2
+    return np.column_stack([u, CubicSpline(along, y)(at) * less, CubicSpline(along, z)(at) * less])
+
+
 BODIES: dict[str, tuple[Surface, float, float]] = {
     "ellipsoid": (ellipsoid(1500.0, 900.0, 700.0), 1300.0, 800.0),
     "small ellipsoid": (ellipsoid(900.0, 500.0, 350.0), 600.0, 360.0),
     "wing": (ring(480.0, 235.0), 900.0, 500.0),
     "vault": (vault(300.0), 800.0, 600.0),
     "board": (board, 800.0, 600.0),
+    "cab": (cab, 900.0, 1900.0),
 }
 """Surface, length and width of each."""
 

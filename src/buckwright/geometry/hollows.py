@@ -26,6 +26,9 @@ HIGH = 0.9
 SHOULDER = 2.0
 """Times depth / diameter^2 by which the mesh must be bent more on both sides of a hollow."""
 SECTORS = 8
+SCALES = (1.0, 0.55)
+"""Of the width: beside a tight bend small hollows are lost in what a long wave makes of the bend.
+"""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -75,8 +78,11 @@ def find_hollows(
     across at least; ground beside a tight bend is none, though a fair surface would cut the bend.
     """
     mesh = _Mesh(chart, vertices, triangles, mean)
-    off = below_fair(chart, vertices, triangles, wave)
-    found = [mesh.hollow(peak, off, least, wave) for peak in mesh.peaks(off, 0.4 * least, wave)]
+    found: list[Hollow | None] = []
+    for scale in SCALES:
+        off = below_fair(chart, vertices, triangles, scale * wave)
+        peaks = mesh.peaks(off, 0.4 * least, scale * wave)
+        found += [mesh.hollow(peak, off, least, wave) for peak in peaks]
     real = sorted((h for h in found if h is not None), key=lambda h: -h.depth)
     kept: list[Hollow] = []
     for hollow in real:

@@ -79,6 +79,8 @@ class SoftSpot(Fact):
     side: Literal["whole", "left", "right"]
     point: Points3
     """(1, 3), where it is deepest."""
+    outward: Points3
+    """(1, 3) unit, out of the skin there."""
     depth: float
     """mm below a fair skin laid across from the sound metal round it."""
     length: float

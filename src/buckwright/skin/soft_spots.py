@@ -86,7 +86,12 @@ def mirrored_spot(spot: SoftSpot) -> SoftSpot:
     """The soft spot of the right region whose left one has it."""
     across = np.array([1.0, -1.0, 1.0])
     moved = spot.model_copy(
-        update={"side": "right", "point": spot.point * across, "outline": spot.outline * across}
+        update={
+            "side": "right",
+            "point": spot.point * across,
+            "outward": spot.outward * across,
+            "outline": spot.outline * across,
+        }
     )
     return moved.model_copy(update={"words": _words(moved)})
 
@@ -99,6 +104,7 @@ def _spot(region: SkinRegion, bends: Curvatures, hollow: Hollow) -> SoftSpot:
         region=region.name,
         side=region.side,
         point=region.vertices[hollow.deepest][None],
+        outward=bends.normals[hollow.deepest][None],
         depth=hollow.depth,
         length=length,
         width=width,

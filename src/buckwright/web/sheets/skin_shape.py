@@ -97,6 +97,7 @@ def _spot_row(spot: SoftSpot, number: int) -> dict[str, Any]:
     return {
         "name": f"{number} {finding.where}",
         "point": spot.point[0].round(1).tolist(),
+        "out": spot.outward[0].round(4).tolist(),
         "depth": spot.depth,
         "length": spot.length,
         "width": spot.width,
