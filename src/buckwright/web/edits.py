@@ -13,8 +13,11 @@ from buckwright.units import format_length, parse_length
 from buckwright.web.buck_choices import CHOICE_EDITS
 from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
 from buckwright.web.desk import View
+from buckwright.web.gauge_edits import GAUGE_EDITS
 from buckwright.web.line_edits import LINE_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
+from buckwright.web.people_edits import PEOPLE_EDITS, STRETCH_EDITS
+from buckwright.web.skin_edits import SKIN_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
 from buckwright.web.typed import Edited, Typed
 
@@ -93,11 +96,18 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "revision": _set_revision,
     **BUCK_EDITS,
     **CHOICE_EDITS,
+    **GAUGE_EDITS,
     **LINE_EDITS,
     **PANEL_EDITS,
+    **PEOPLE_EDITS,
+    **SKIN_EDITS,
     **STOCK_EDITS,
 }
 """By the name that the page sends."""
 
-VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {**BUILDING_EDITS, **SEAM_EDITS}
+VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
+    **BUILDING_EDITS,
+    **SEAM_EDITS,
+    **STRETCH_EDITS,
+}
 """Edits that need what was worked out beside the job itself."""

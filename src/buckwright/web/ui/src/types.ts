@@ -4,7 +4,9 @@ import type { Point2, Point3, SheetBase } from "./basics";
 import type { Zone } from "./engines/departed";
 
 export type * from "./basics";
+export type * from "./crew";
 export type * from "./metal";
+export type * from "./panelled";
 export type * from "./wires";
 
 export interface Camera {
@@ -98,32 +100,6 @@ export interface RegionRow {
 
 export interface SkinSheet extends SheetBase {
   regions: RegionRow[];
-}
-
-export interface HeightRow {
-  name: string;
-  z: number;
-  needed: number;
-  given: number;
-  sigma: number;
-  spare: number;
-}
-
-export interface PersonRow {
-  name: string;
-  shoulder_breadth: number;
-  elbow_breadth: number;
-  sitting_height: number;
-  shoulder_height: number;
-  elbow_height: number;
-}
-
-export interface PeopleSheet extends SheetBase {
-  people: PersonRow[];
-  seat: Point2 | null;
-  allowances: { clothing: number; between: number; door_thickness: number } | null;
-  heights: HeightRow[];
-  section: Point2[][];
 }
 
 export interface SpotRow {
