@@ -9,6 +9,8 @@ import "./style/things.css";
 import "./style/panels.css";
 import "./style/buck.css";
 import "./style/gauges.css";
+import "./style/people.css";
+import "./style/skin.css";
 import "./style/pulling.css";
 import "./style/print.css";
 import { render, type JSX } from "preact";

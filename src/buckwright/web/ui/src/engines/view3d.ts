@@ -53,6 +53,7 @@ export class View3D {
   private readonly camera = new PerspectiveCamera(28, 1, 10, 60000);
   private readonly controls: OrbitControls;
   private readonly parts = new Group();
+  private readonly marks = new Group();
   private readonly sectionLines = new LineSegments(pairsBody([]), new LineBasicMaterial());
   private readonly watch: ResizeObserver;
   private readonly forget: () => void;
@@ -71,7 +72,8 @@ export class View3D {
     const sun = new DirectionalLight(0xffffff, 1.9);
     sun.position.set(-0.5, -0.4, 1);
     this.camera.add(sun);
-    this.scene.add(this.camera, new AmbientLight(0xffffff, 1.3), this.parts, this.sectionLines);
+    this.scene.add(this.camera, new AmbientLight(0xffffff, 1.3), this.parts, this.marks);
+    this.scene.add(this.sectionLines);
     this.controls = new OrbitControls(this.camera, this.canvas);
     this.controls.enableDamping = false;
     // The page must still scroll under the pointer: wheel turns need the view's focus or Ctrl.
@@ -90,7 +92,7 @@ export class View3D {
 
   /** Show these parts instead of what was there. */
   show(parts: Part[]): void {
-    this.empty();
+    empty(this.parts);
     for (const part of parts) {
       const thing = part.lines
         ? new LineSegments(part.body, part.material)
@@ -101,6 +103,31 @@ export class View3D {
     this.applyPlane();
     // Parts that arrive later must be seen too, unless the view was already turned by hand.
     if (this.chosen && !this.turned) this.look(this.chosen);
+  }
+
+  /** Marks beside the parts: never picked or cut, and changed without building the parts anew. */
+  mark(parts: Part[]): void {
+    empty(this.marks);
+    for (const part of parts) {
+      this.marks.add(
+        part.lines
+          ? new LineSegments(part.body, part.material)
+          : new Mesh(part.body, part.material),
+      );
+    }
+    this.later();
+  }
+
+  /** Stand so far from a point, looking at it along a direction that points away from it. */
+  visit(point: [number, number, number], out: [number, number, number], away: number): void {
+    this.turned = true;
+    const direction = new Vector3(...out).normalize();
+    // Straight above or below, the view would not know which way is up.
+    if (Math.hypot(direction.x, direction.y) < 0.05) direction.x = -0.05;
+    this.controls.target.set(...point);
+    this.camera.position.set(...point).addScaledVector(direction, away);
+    this.controls.update();
+    this.later();
   }
 
   /** Look from a side, everything in the picture. */
@@ -175,19 +202,10 @@ export class View3D {
     this.forget();
     this.controls.dispose();
     this.host.removeEventListener("keydown", this.key);
-    this.empty();
+    empty(this.parts);
+    empty(this.marks);
     this.sectionLines.geometry.dispose();
     this.canvas.remove();
-  }
-
-  private empty(): void {
-    for (const thing of [...this.parts.children]) {
-      if (thing instanceof Mesh || thing instanceof LineSegments) {
-        (thing.geometry as BufferGeometry).dispose();
-        discard(thing.material as Material);
-      }
-      this.parts.remove(thing);
-    }
   }
 
   private applyPlane(): void {
@@ -267,5 +285,15 @@ export class View3D {
     this.camera.position.copy(target).addScaledVector(arm, length);
     this.controls.update();
     this.later();
+  }
+}
+
+function empty(group: Group): void {
+  for (const thing of [...group.children]) {
+    if (thing instanceof Mesh || thing instanceof LineSegments) {
+      (thing.geometry as BufferGeometry).dispose();
+      discard(thing.material as Material);
+    }
+    group.remove(thing);
   }
 }

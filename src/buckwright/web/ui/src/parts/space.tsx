@@ -19,6 +19,24 @@ interface Props {
   said: string;
   section?: boolean;
   lookAt?: [number, number, number] | null;
+  /** Drawn beside the parts, built again whenever `marksOf` changes. */
+  marks?: () => Part[];
+  marksOf?: unknown[];
+  /** Where to stand and look, whenever it is another place. */
+  visit?: Visit | null;
+  /** Where it is cut now. */
+  onCut?: (at: Cut | null) => void;
+}
+
+export interface Visit {
+  point: [number, number, number];
+  out: [number, number, number];
+  away: number;
+}
+
+export interface Cut {
+  axis: Axis;
+  value: number;
 }
 
 const LOOKS: [Look, string][] = [
@@ -52,6 +70,16 @@ export function Space(props: Props): JSX.Element {
   }, [...props.of, dark.value]);
 
   useEffect(() => {
+    const marks = props.marks?.() ?? [];
+    if (props.marks) view.current?.mark(marks);
+  }, [...(props.marksOf ?? []), dark.value]);
+
+  useEffect(() => {
+    const { visit } = props;
+    if (visit) view.current?.visit(visit.point, visit.out, visit.away);
+  }, [props.visit]);
+
+  useEffect(() => {
     if (props.lookAt) view.current?.lookAt(props.lookAt);
   }, [props.lookAt]);
 
@@ -81,12 +109,18 @@ export function Space(props: Props): JSX.Element {
           Farther
         </button>
       </div>
-      {props.section && <Section view={view} of={props.of} />}
+      {props.section && <Section view={view} of={props.of} onCut={props.onCut} />}
     </figure>
   );
 }
 
-function Section({ view, of }: { view: { current: View3D | null }; of: unknown[] }): JSX.Element {
+interface SectionProps {
+  view: { current: View3D | null };
+  of: unknown[];
+  onCut: ((at: Cut | null) => void) | undefined;
+}
+
+function Section({ view, of, onCut }: SectionProps): JSX.Element {
   const axis = useSignal<Axis | "none">("none");
   const share = useSignal(0.5);
   const beyond = useSignal(false);
@@ -99,6 +133,8 @@ function Section({ view, of }: { view: { current: View3D | null }; of: unknown[]
     const at = on ? { axis: on, value, beyond: beyond.value } : null;
     view.current?.cut(at, accent.trim());
   }, [on, value, beyond.value, dark.value, ...of]);
+
+  useEffect(() => onCut?.(on ? { axis: on, value } : null), [on, value]);
 
   return (
     <div class="tools section">

@@ -1,53 +1,96 @@
 // Is the skin smooth?
 
 import { useSignal } from "@preact/signals";
-import { LineBasicMaterial } from "three";
 import type { JSX } from "preact";
-import { edgesBody, skinBody } from "../engines/bodies";
-import { plainMetal, stripes } from "../engines/materials";
-import type { Part } from "../engines/view3d";
+import { tubesTurn } from "../engines/materials";
+import { roundRange } from "../engines/scale";
 import { useFrame } from "../parts/fetched";
-import { Space } from "../parts/space";
+import { Legend } from "../parts/legend";
+import { Space, type Cut } from "../parts/space";
 import { Table } from "../parts/table";
 import { Choice } from "../parts/title";
 import { Area, Fine } from "../parts/words";
-import { dark, pick, picked, system } from "../state";
 import type { Frame } from "../server";
+import type { Comb, SkinShape } from "../shape";
+import { pick, picked, system } from "../state";
 import type { RegionRow, SkinSheet } from "../types";
 import { formatArea, formatFine } from "../units";
+import { CombWords, combPath } from "./skin_comb";
+import { CrownLegend, CrownLimitsForm } from "./skin_crowns";
+import { SoftSpots, spotVisit } from "./skin_spots";
+import { regionName, skinMarks, skinParts, type Regions, type Surface } from "./skin_view";
 
-type Regions = { name: string; side: string }[];
-type Surface = "plain" | "stripes";
+export { accent, regionName } from "./skin_view";
 
-export const regionName = (row: { name: string; side: string }): string =>
-  row.side === "whole" ? row.name : `${row.name}, ${row.side}`;
+const SURFACES: [Surface, string][] = [
+  ["stripes", "under light tubes"],
+  ["crown", "by crown"],
+  ["mean", "by bend"],
+  ["plain", "plain"],
+];
 
 export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   const surface = useSignal<Surface>("stripes");
-  const frame = useFrame<Regions>("/api/frame/skin", content, content.regions.length > 0);
+  const turn = useSignal(0);
+  const cut = useSignal<Cut | null>(null);
+  const some = content.regions.length > 0;
+  const frame = useFrame<Regions>("/api/frame/skin", content, some);
+  const shape = useFrame<SkinShape>("/api/frame/shape", content, some);
+  const comb = useFrame<Comb>(combPath(cut.value), content, cut.value !== null);
   const row = content.regions.find((region) => regionName(region) === picked.value);
-  if (content.regions.length === 0) return null;
+  const spot = shape?.about.spots.find((found) => found.name === picked.value);
+  if (!some) return null;
+  const range = shape ? bendRange(shape) : { range: 1, step: 0.25 };
   return (
     <>
       <div class="tools">
-      <Choice<Surface>
-        head="Show it"
-        value={surface.value}
-        options={[
-          ["stripes", "under light tubes"],
-          ["plain", "plain"],
-        ]}
-        choose={(value) => (surface.value = value)}
-      />
+        <Choice<Surface>
+          head="Show it"
+          value={surface.value}
+          options={SURFACES}
+          choose={(value) => (surface.value = value)}
+        />
+        {surface.value === "stripes" && <TurnLights turn={turn} />}
       </div>
       <Space
         label="The skin in space"
-        of={[frame, surface.value, picked.value]}
-        parts={() => (frame ? skinParts(frame, surface.value) : [])}
+        of={[frame, shape, surface.value, row ? picked.value : null]}
+        parts={() => (frame ? skinParts(frame, shape, surface.value, range) : [])}
+        marksOf={[shape, comb, cut.value === null, spot, turn.value]}
+        marks={() => skinMarks(shape, cut.value && comb, spot?.name ?? null)}
         onPick={pick}
-        said={row ? about(row) : "Pick a region, here or in the table. Stripes must run without a kink."}
+        visit={spot ? spotVisit(spot) : null}
+        said={
+          spot
+            ? spot.words
+            : row
+              ? about(row)
+              : "Pick a region, here or in the table. Stripes must run without a kink."
+        }
         section
+        onCut={(at) => (cut.value = at)}
       />
+      {cut.value && <CombWords comb={comb?.about ?? null} cut={cut.value} />}
+      {surface.value === "mean" && shape && (
+        <Legend
+          {...range}
+          write={(value) => value.toFixed(1)}
+          low="dished"
+          high="crowned"
+          title="Mean bend, 1 over radius in metres"
+        />
+      )}
+      {shape ? (
+        <>
+          <CrownLegend shape={shape.about} />
+          <SoftSpots spots={shape.about.spots} limits={shape.about.limits} />
+          <CrownLimitsForm limits={shape.about.limits} />
+        </>
+      ) : (
+        <p class="quiet" role="status">
+          Looking for crowns and soft spots…
+        </p>
+      )}
       <Table
         caption="Regions"
         rows={content.regions}
@@ -64,42 +107,38 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   );
 }
 
+function TurnLights({ turn }: { turn: { value: number } }): JSX.Element {
+  return (
+    <label class="slide">
+      <span>Turn the lights {turn.value}°</span>
+      <input
+        type="range"
+        min={0}
+        max={180}
+        step={5}
+        value={turn.value}
+        aria-valuetext={`${turn.value} degrees from lengthwise`}
+        onInput={(event) => {
+          turn.value = Number(event.currentTarget.value);
+          tubesTurn.value = (turn.value * Math.PI) / 180;
+        }}
+      />
+    </label>
+  );
+}
+
+/** A round range for the mean bend in 1/m that leaves the tightest two of a hundred out. */
+function bendRange(shape: Frame<SkinShape>): { range: number; step: number } {
+  const bends: number[] = [];
+  shape.about.regions.forEach((_, k) => {
+    const [greater, lesser] = [shape.floats(`g${k}`), shape.floats(`l${k}`)];
+    for (let v = 0; v < greater.length; v += 4) bends.push(Math.abs(500 * (greater[v]! + lesser[v]!)));
+  });
+  bends.sort((a, b) => a - b);
+  return roundRange(bends.slice(0, Math.ceil(0.98 * bends.length)), 0.5);
+}
+
 function about(row: RegionRow): string {
   const units = system.value;
   return `${regionName(row)}: ${formatArea(row.area, units)}, within ${formatFine(row.worst, units)} of its lines`;
-}
-
-function skinParts(frame: Frame<Regions>, surface: Surface): Part[] {
-  return frame.about.flatMap((region, k): Part[] => {
-    const name = regionName(region);
-    const vertices = frame.floats(`v${k}`);
-    const on = picked.value === name;
-    const ink = dark.value ? 0xe8e4d8 : 0x1c2220;
-    return [
-      {
-        name,
-        body: skinBody(vertices, frame.counts(`t${k}`)),
-        material: surface === "stripes" && !on ? stripes() : tinted(on),
-        cut: true,
-      },
-      {
-        name: null,
-        body: edgesBody(vertices, frame.counts(`l${k}`)),
-        material: new LineBasicMaterial({ color: on ? accent() : ink }),
-        lines: true,
-        cut: false,
-      },
-    ];
-  });
-}
-
-function tinted(on: boolean): ReturnType<typeof plainMetal> {
-  const metal = plainMetal(dark.value);
-  if (on) metal.color.set(accent());
-  return metal;
-}
-
-/** The page's one accent colour as the theme has it. */
-export function accent(): number {
-  return dark.value ? 0x7fd3b1 : 0x14604a;
 }
