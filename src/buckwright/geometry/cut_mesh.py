@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.geometry.divided import divided_triangles
 from buckwright.geometry.mesh import edges_of
 
 __all__ = ["CutMesh", "cut_mesh", "divided_edges", "kept_part"]
@@ -63,7 +64,7 @@ def cut_mesh(
         ((points - origin) @ unit)[:, None] * unit
     )
     flags = np.concatenate([on_plane, np.ones(int(cut.sum()), dtype=np.bool_)])
-    divided = _divided(points, triangles, new_of_edge[of_triangle])
+    divided = divided_triangles(points, triangles, new_of_edge[of_triangle])
     middle = (points[divided].mean(axis=1) - origin) @ unit
     return CutMesh(points, divided, flags, np.where(middle < 0.0, -1, 1), edges[cut])
 
@@ -123,37 +124,3 @@ def _kept_edges(edges: Index, of_triangle: Index, walls: Index, count: int) -> M
     rim = np.bincount(of_triangle.ravel(), minlength=len(edges)) == 1
     low, high = walls.min(axis=1), walls.max(axis=1)
     return np.asarray(rim | np.isin(edges[:, 0] * count + edges[:, 1], low * count + high))
-
-
-def _divided(points: Array, triangles: Index, new: Index) -> Index:
-    """Triangles divided at the new vertices (m, 3) opposite each corner, -1 where there is none."""
-    count = (new >= 0).sum(axis=1)
-    parts = [triangles[count == 0]]
-    for k in range(3):
-        i, j = (k + 1) % 3, (k + 2) % 3
-        one = (count == 1) & (new[:, k] >= 0)
-        apex, left, right, middle = (
-            triangles[one, k],
-            triangles[one, i],
-            triangles[one, j],
-            new[one, k],
-        )
-        parts += [np.column_stack([apex, left, middle]), np.column_stack([apex, middle, right])]
-        two = (count == 2) & (new[:, k] < 0)
-        apex, left, right = triangles[two, k], triangles[two, i], triangles[two, j]
-        on_left, on_right = new[two, j], new[two, i]
-        parts.append(np.column_stack([apex, on_left, on_right]))
-        # The four-sided rest is divided along its shorter diagonal.
-        down = np.linalg.norm(points[on_left] - points[right], axis=1)
-        up = np.linalg.norm(points[on_right] - points[left], axis=1)
-        short = (down <= up)[:, None]
-        first = [
-            np.column_stack([on_left, left, right]),
-            np.column_stack([on_left, right, on_right]),
-        ]
-        second = [
-            np.column_stack([on_left, left, on_right]),
-            np.column_stack([on_right, left, right]),
-        ]
-        parts += [np.where(short, f, s) for f, s in zip(first, second, strict=True)]
-    return np.vstack(parts).astype(np.int64)

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 from scipy import sparse
 from scipy.sparse.csgraph import connected_components
 
+from buckwright.geometry.divided import divided_triangles
 from buckwright.geometry.geodesic import MeshPath
 from buckwright.geometry.mesh import edges_of
 
@@ -63,8 +64,9 @@ def cut_along_path(vertices: Array, triangles: Index, path: MeshPath) -> PathCut
     of_edge[np.searchsorted(edges @ [number, 1], pairs @ [number, 1])] = number + np.arange(
         len(pairs)
     )
-    divided = _divided(triangles, of_edge[of_triangle])
-    return PathCut(np.vstack([vertices, new]), divided, np.array(way, dtype=np.int64), pairs, share)
+    points = np.vstack([vertices, new])
+    divided = divided_triangles(points, triangles, of_edge[of_triangle])
+    return PathCut(points, divided, np.array(way, dtype=np.int64), pairs, share)
 
 
 def parts_beside(triangles: Index, ways: list[Index]) -> Index:
@@ -86,31 +88,3 @@ def parts_beside(triangles: Index, ways: list[Index]) -> Index:
     _, first, number = np.unique(label, return_index=True, return_inverse=True)
     rank = np.argsort(np.argsort(first))
     return np.asarray(rank[number], dtype=np.int64)
-
-
-def _divided(triangles: Index, new: Index) -> Index:
-    """Triangles divided at the new vertices (m, 3) opposite each corner, -1 where there is none."""
-    count = (new >= 0).sum(axis=1)
-    if np.any(count == 3):
-        message = "the path crosses a triangle through all three sides"
-        raise ValueError(message)
-    parts = [triangles[count == 0]]
-    for k in range(3):
-        i, j = (k + 1) % 3, (k + 2) % 3
-        one = (count == 1) & (new[:, k] >= 0)
-        apex, left, right, middle = (
-            triangles[one, k],
-            triangles[one, i],
-            triangles[one, j],
-            new[one, k],
-        )
-        parts += [np.column_stack([apex, left, middle]), np.column_stack([apex, middle, right])]
-        two = (count == 2) & (new[:, k] < 0)
-        apex, left, right = triangles[two, k], triangles[two, i], triangles[two, j]
-        on_left, on_right = new[two, j], new[two, i]
-        parts += [
-            np.column_stack([apex, on_left, on_right]),
-            np.column_stack([on_left, left, right]),
-            np.column_stack([on_left, right, on_right]),
-        ]
-    return np.vstack(parts).astype(np.int64)
