@@ -2,14 +2,13 @@
 
 import json
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 import trimesh
 
-from buckwright.cli import main
 from discs_on_paper import cap, cylinder, opened, tube, wing
+from told import Told
 
 KEYS = [
     "triangles", "area_mm2", "blank_area_mm2", "blank_outline_mm", "work_density",
@@ -18,25 +17,9 @@ KEYS = [
 ]  # fmt: skip
 
 
-class Told:
-    """The command run in this process: exit code, and what it printed."""
-
-    def __init__(self, capsys: pytest.CaptureFixture[str]) -> None:
-        self.capsys = capsys
-
-    def __call__(self, mesh: Path, *arguments: str | Path) -> "Told":
-        self.code = main(["blank", str(mesh), *map(str, arguments)])
-        self.out, self.err = self.capsys.readouterr()
-        return self
-
-    @property
-    def json(self) -> dict[str, Any]:
-        return dict(json.loads(self.out))
-
-
 @pytest.fixture
 def blank(capsys: pytest.CaptureFixture[str]) -> Told:
-    return Told(capsys)
+    return Told("blank", capsys)
 
 
 def written(folder: Path, name: str, mesh: tuple[np.ndarray, np.ndarray]) -> Path:

@@ -1,17 +1,15 @@
 """`buckwright gauges MESH`: what it writes and prints, and one sentence for what it cannot take."""
 
 import csv
-import json
 from pathlib import Path
-from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
 import trimesh
 
-from buckwright.cli import main
 from skins_on_paper import off_torus, torus
+from told import Told
 
 RING, TUBE = 430.0, 230.0
 KEYS = [
@@ -19,25 +17,9 @@ KEYS = [
 ]  # fmt: skip
 
 
-class Told:
-    """The command run in this process: exit code, and what it printed."""
-
-    def __init__(self, capsys: pytest.CaptureFixture[str]) -> None:
-        self.capsys = capsys
-
-    def __call__(self, mesh: Path, *arguments: str | Path) -> "Told":
-        self.code = main(["gauges", str(mesh), *map(str, arguments)])
-        self.out, self.err = self.capsys.readouterr()
-        return self
-
-    @property
-    def json(self) -> dict[str, Any]:
-        return dict(json.loads(self.out))
-
-
 @pytest.fixture
 def gauges(capsys: pytest.CaptureFixture[str]) -> Told:
-    return Told(capsys)
+    return Told("gauges", capsys)
 
 
 def arch(scale: float = 1.0) -> tuple[np.ndarray, np.ndarray]:
