@@ -12,6 +12,7 @@ from buckwright.model.job import Job
 from buckwright.units import format_length, parse_length
 from buckwright.web.buck_choices import CHOICE_EDITS
 from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
+from buckwright.web.departure_edits import DEPARTURE_EDITS
 from buckwright.web.desk import View
 from buckwright.web.gauge_edits import GAUGE_EDITS
 from buckwright.web.line_edits import LINE_EDITS
@@ -96,6 +97,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "revision": _set_revision,
     **BUCK_EDITS,
     **CHOICE_EDITS,
+    **DEPARTURE_EDITS,
     **GAUGE_EDITS,
     **LINE_EDITS,
     **PANEL_EDITS,

@@ -2,13 +2,13 @@
 
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
+import { Field, Select } from "../parts/fields";
 import { TypedText } from "../parts/typed";
 import { change, outline, system } from "../state";
 import type { BuckSheet, Remnant } from "../types";
 import { formatLength } from "../units";
 import { Bars } from "./bars";
 import { Chosen, listed } from "./chosen";
-import { Field, Select } from "./wireedits";
 
 export function Stock({ content }: { content: BuckSheet }): JSX.Element {
   const { plans = [], rack = [], choices } = content;

@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { useId } from "preact/hooks";
+import { Field, Select } from "../parts/fields";
 import { AXIS_WORDS } from "../parts/space";
 import { Choice } from "../parts/title";
 import { TypedLength, TypedText } from "../parts/typed";
@@ -165,48 +166,5 @@ export function AddWire({ content }: { content: BuckSheet }): JSX.Element {
         </p>
       </form>
     </details>
-  );
-}
-
-interface FieldProps {
-  label: string;
-  value: string;
-  type: (value: string) => void;
-}
-
-export function Field({ label, value, type }: FieldProps): JSX.Element {
-  const id = useId();
-  return (
-    <p class="field">
-      <label for={id}>{label}</label>
-      <input
-        id={id}
-        type="text"
-        autocomplete="off"
-        value={value}
-        onInput={(event) => type(event.currentTarget.value)}
-      />
-    </p>
-  );
-}
-
-interface SelectProps {
-  label: string;
-  options: string[];
-  value: string;
-  choose: (value: string) => void;
-}
-
-export function Select({ label, options, value, choose }: SelectProps): JSX.Element {
-  const id = useId();
-  return (
-    <p class="field">
-      <label for={id}>{label}</label>
-      <select id={id} value={value} onChange={(event) => choose(event.currentTarget.value)}>
-        {options.map((option) => (
-          <option key={option}>{option}</option>
-        ))}
-      </select>
-    </p>
   );
 }
