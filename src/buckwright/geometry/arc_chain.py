@@ -291,11 +291,19 @@ def walk_chain(chain: ArcChain, *, step: float) -> Array:
     pose, found = _Pose(chain.start, chain.frame), []
     for piece in chain.pieces:
         count = max(int(np.ceil(piece.length / step)), 1)
-        for part in np.arange(count) / count:
-            short = ArcPiece(piece.length * float(part), piece.radius, piece.rotation_deg)
-            found.append(_after(pose, short).at)
+        found.append(_along(pose, piece, piece.length * np.arange(count) / count))
         pose = _after(pose, piece)
-    return np.array([*found, pose.at])
+    return np.vstack([*found, pose.at[None]])
+
+
+def _along(pose: _Pose, piece: ArcPiece, lengths: Array) -> Array:
+    """(n, 3) points of the piece at lengths (n,) from its beginning."""
+    if piece.radius == 0.0:
+        return pose.at + lengths[:, None] * pose.frame[0]
+    angle, turn = np.radians(piece.rotation_deg), lengths / piece.radius
+    rise = 1.0 - np.cos(turn)
+    local = np.column_stack([np.sin(turn), rise * np.cos(angle), rise * np.sin(angle)])
+    return pose.at + piece.radius * local @ pose.frame
 
 
 def distance_to_chain(run: Array, chain: ArcChain) -> float:

@@ -32,7 +32,8 @@ def fit_plane(points: Array) -> Plane:
         message = "a plane needs two points at least"
         raise ValueError(message)
     origin = points.mean(axis=0)
-    _, _, axes = np.linalg.svd(points - origin, full_matrices=True)
+    # All three axes, but never the (n, n) matrix of many points.
+    _, _, axes = np.linalg.svd(points - origin, full_matrices=len(points) < 3)
     half = len(points) // 2
     u, normal = axes[0], axes[2]
     if (points[-half:].mean(axis=0) - points[:half].mean(axis=0)) @ u < 0.0:
