@@ -44,8 +44,18 @@ const answers = given.cases.map(({ name, batten, grips, shares }) => {
   const points = shares.map(read(0));
   const bends = shares.map((share) => bendAfter(read(0)(share), read(1)(share), read(2)(share), []));
   const there = points.map((point) => departed(point, given.zones));
+  const inside = Array.from({ length: 13 }, (_, k) => 0.05 + 0.075 * k);
+  const combed = inside.map((s) => bendAfter(read(0)(s), read(1)(s), read(2)(s), given.zones));
   return {
     name,
+    lie: {
+      knots: batten.knots,
+      control: lie.control,
+      closed: batten.closed,
+      start: batten.start,
+      end: batten.end,
+      bends: combed,
+    },
     spent,
     points,
     bends,
