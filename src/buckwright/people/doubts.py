@@ -11,11 +11,14 @@ __all__ = ["never_fits", "package_doubts"]
 MOST_HIDDEN = np.deg2rad(6.0)
 """Of a screen post, from both eyes together (UNECE R125 5.1.2, from memory)."""
 
+_AXES = {"head": "z", "feet": "x"}
+"""On which axis a stretch zone would help."""
+
 _REMEDIES = {
-    "head": "Lower the seat, or raise the roof as proposed.",
+    "head": "Lower the seat, or raise the roof.",
     "belly": "Set the steering wheel farther forward.",
     "thighs": "Set the steering wheel higher, or the seat lower.",
-    "feet": "Move the seat back, or lengthen the body as proposed.",
+    "feet": "Move the seat back or higher, or lengthen the body.",
     "wheel": "Take less lock or travel, or open the metal there.",
     "engine": "Move the engine, or give it more room there.",
 }
@@ -23,7 +26,8 @@ _REMEDIES = {
 
 def package_doubts(package: Package, spec: PackageSpec, lines: frozenset[str]) -> list[Finding]:
     """Findings in the order: room, sight, door, lines that are missing, sizes not measured."""
-    found = [_too_near(c) for c in package.clearances if c.value < c.wanted]
+    proposed: dict[str, str] = {stretch.axis: stretch.name for stretch in package.stretches}
+    found = [_too_near(c, proposed) for c in package.clearances if c.value < c.wanted]
     found += [_blind(s) for s in package.sights if s.name == "over the scuttle" and s.angle >= 0.0]
     found += [_hidden(p) for p in package.posts if p.both > MOST_HIDDEN]
     found += _glass(package.door, spec)
@@ -67,18 +71,20 @@ def never_fits(answer: FitAnswer, package: Package) -> Finding | None:
     )
 
 
-def _too_near(clearance: Clearance) -> Finding:
+def _too_near(clearance: Clearance, proposed: dict[str, str]) -> Finding:
     kind = next((k for k in _REMEDIES if k in clearance.name), "engine")
     if clearance.value >= 0.0:
         there = f"{clearance.value:.0f} mm are free {clearance.words}"
     else:
         there = f"{-clearance.value:.0f} mm too much {clearance.words}"
     wanted = f", {clearance.wanted:.0f} mm are wanted" if clearance.wanted > 0.0 else ""
+    zone = proposed.get(_AXES.get(kind, ""))
+    accept = f" The stretch '{zone}' is proposed." if zone else ""
     return Finding(
         code="too-near",
         where=clearance.name,
         message=f"{clearance.name[0].upper()}{clearance.name[1:]}: {there}{wanted}.",
-        remedy=_REMEDIES[kind],
+        remedy=_REMEDIES[kind] + accept,
     )
 
 
