@@ -299,7 +299,7 @@ def walk_chain(chain: ArcChain, *, step: float) -> Array:
 def _along(pose: _Pose, piece: ArcPiece, lengths: Array) -> Array:
     """(n, 3) points of the piece at lengths (n,) from its beginning."""
     if piece.radius == 0.0:
-        return pose.at + lengths[:, None] * pose.frame[0]
+        return np.asarray(pose.at + lengths[:, None] * pose.frame[0])
     angle, turn = np.radians(piece.rotation_deg), lengths / piece.radius
     rise = 1.0 - np.cos(turn)
     local = np.column_stack([np.sin(turn), rise * np.cos(angle), rise * np.sin(angle)])
