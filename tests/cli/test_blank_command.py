@@ -13,7 +13,7 @@ from told import Told
 KEYS = [
     "triangles", "area_mm2", "blank_area_mm2", "blank_outline_mm", "work_density",
     "log_strain", "area_change", "flipped", "aim", "aim_words", "grain", "r_value",
-    "openings_mm", "verdict", "mass_kg", "findings", "seconds",
+    "openings_mm", "verdict", "thickness_mm", "areas", "work", "mass_kg", "findings", "seconds",
 ]  # fmt: skip
 
 
@@ -43,8 +43,24 @@ def test_people_read_what_to_do_in_words(blank: Told, tmp_path: Path) -> None:
     part = written(tmp_path, "wing.ply", wing(10))
     run = blank(part, "--alloy", "3003-O", "--thickness", "0.050in")
     assert run.code == 0, run.err
-    assert "shrink the edge here by " in run.out
+    assert "  1. shrink the edge here by " in run.out
     assert "3003-O of 1.27 mm gives at least 23 %" in run.out
+
+
+def test_a_panel_that_the_sheet_does_not_take_says_what_would(blank: Told, tmp_path: Path) -> None:
+    part = written(tmp_path, "dome.stl", cap(24, np.radians(45.0)))
+    hard = ("--alloy", "3003-H14", "--thickness", "1.27mm")
+    run = blank(part, *hard)
+    assert "  1. Anneal before the first blow" in run.out
+    assert "  or: 3003-O of 1.27 mm takes it" in run.out
+    told = blank(part, *hard, "--json").json
+    assert told["verdict"]["others"][0]["step"] == "takes it"
+    assert [step["number"] for step in told["work"]] == list(range(1, len(told["work"]) + 1))
+    shrunk = [area for area in told["areas"] if area["kind"] == "shrink"]
+    assert all(area["mean"] < 0.0 < area["order"] for area in shrunk)
+    assert told["thickness_mm"][0] < 1.27 < told["thickness_mm"][1]
+    largest = max(abs(area["peak"]) for area in told["areas"])
+    assert largest <= max(-told["area_change"]["min"], told["area_change"]["max"]) + 1e-9
 
 
 def test_the_flat_mesh_keeps_the_order_of_the_triangles(blank: Told, tmp_path: Path) -> None:
@@ -69,7 +85,8 @@ def test_the_folder_holds_drawings_a_picture_the_grid_and_the_summary(
     assert run.code == 0, run.err
     assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [
         "blank-dome.dxf", "blank-dome.svg", "blank.pdf", "flat.obj", "grid-dome.svg",
-        "grid.csv", "shape-map.png", "strips-dome.dxf", "strips-dome.svg", "summary.json",
+        "grid.csv", "paper-dome.svg", "shape-map.png", "strips-dome.dxf",
+        "strips-dome.svg", "summary.json",
     ]  # fmt: skip
     told = json.loads((tmp_path / "out" / "summary.json").read_text())
     assert told == run.json

@@ -19,6 +19,7 @@ _AIMS = (
     "least forming work in all; least strain at the worst place; no shrinking anywhere (for a shop "
     "without a shrinker); no stretching anywhere (for sheet that tears)"
 )
+_MOST_OTHERS = 3
 _GRAIN = "what lies along the sheet's rolling direction: whatever fits, a side, or an axis"
 
 
@@ -70,8 +71,15 @@ def _blank(args: argparse.Namespace) -> None:
         f"  {blank.aim_words}",
         f"  {blank.verdict.step}: {blank.verdict.reason}",
     )
-    say(*(f"  {area.words}" for area in blank.areas))
+    say(*(f"  {step.number}. {step.words}" for step in blank.work))
+    _say_others(blank)
     say(*finding_lines(blank.findings))
+
+
+def _say_others(blank: Blank) -> None:
+    """What would take it instead, where this sheet does not."""
+    if blank.verdict.step != "takes it":
+        say(*(f"  or: {other.words}" for other in blank.verdict.others[:_MOST_OTHERS]))
 
 
 def _sheet_size(text: str) -> tuple[float, float]:
@@ -93,23 +101,27 @@ def _write(
     square: float | None,
     told: dict[str, Any],
 ) -> None:
-    from buckwright.drawings import blank_sheets, change_colours, grid_sheets
+    from buckwright.drawings import blank_sheets, change_colours, grid_sheets, paper_sheets
     from buckwright.files.dxf import dxf_text
     from buckwright.files.grid_tables import grids_csv
     from buckwright.files.meshes import write_flat_obj
     from buckwright.files.pdf import roll_pdf
     from buckwright.files.png import sheet_png
     from buckwright.files.svg import svg_text
-    from buckwright.panels import panel_grid
+    from buckwright.panels import panel_grid, paper_pattern
 
     folder = empty_folder(out)
     write_flat_obj(folder / "flat.obj", blank.flat, panel.triangles)
     grid = panel_grid(panel, blank, square=square)
-    panels = Panels(panels=(panel,), blanks=(blank,), edge_vertices=(), grids=(grid,))
+    paper = paper_pattern(panel, blank)
+    panels = Panels(
+        panels=(panel,), blanks=(blank,), edge_vertices=(), grids=(grid,), papers=(paper,)
+    )
     job = Job(name=panel.name, sheet=sheet)
     drawn = (*blank_sheets(job, panels), *grid_sheets(job, panels))
-    write_atomically(folder / "blank.pdf", roll_pdf(drawn, title=panel.name))
-    for sheet_drawn in drawn:
+    strips = paper_sheets(job, panels.papers)
+    write_atomically(folder / "blank.pdf", roll_pdf((*drawn, *strips), title=panel.name))
+    for sheet_drawn in (*drawn, *strips):
         if sheet_drawn.cut_file:
             write_atomically(folder / f"{sheet_drawn.name}.dxf", dxf_text(sheet_drawn))
         write_atomically(folder / f"{sheet_drawn.name}.svg", svg_text(sheet_drawn))

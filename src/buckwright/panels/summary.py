@@ -5,7 +5,7 @@ from typing import Any
 import numpy as np
 
 from buckwright.geometry.mesh import triangle_areas
-from buckwright.model.panels import Blank, Panel
+from buckwright.model.panels import Blank, MapArea, Panel
 
 __all__ = ["blank_summary"]
 
@@ -42,7 +42,30 @@ def blank_summary(blank: Blank, panel: Panel) -> dict[str, Any]:
         "grain": blank.grain,
         "r_value": {"value": blank.r_value, "source": blank.r_source},
         "openings_mm": [ring.tolist() for ring in blank.openings],
-        "verdict": {"step": blank.verdict.step, "reason": blank.verdict.reason},
+        "verdict": {
+            "step": blank.verdict.step,
+            "reason": blank.verdict.reason,
+            "anneal": blank.verdict.anneal,
+            "others": [other.model_dump() for other in blank.verdict.others],
+        },
+        "thickness_mm": list(blank.thickness),
+        "areas": [_area(area) for area in blank.areas],
+        "work": [step.model_dump(mode="json") for step in blank.work],
         "mass_kg": blank.mass,
         "findings": [finding.model_dump(mode="json") for finding in blank.findings],
+    }
+
+
+def _area(area: MapArea) -> dict[str, Any]:
+    return {
+        "kind": area.kind,
+        "order": area.order,
+        "area_mm2": area.area,
+        "mean": area.mean,
+        "peak": area.peak,
+        "centre_mm": area.centre.tolist(),
+        "radii_mm": list(area.radii),
+        "thickness_mm": area.thickness,
+        "anvil_mm": area.anvil,
+        "words": area.words,
     }
