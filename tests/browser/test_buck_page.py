@@ -157,9 +157,9 @@ def test_proposed_wires_are_shown_with_both_rules_and_taken_over(open_page, serv
     expect(page.locator(".rule").nth(0)).to_contain_text("1 of 2 bays leave the skin unheld")
     expect(page.locator(".rule").nth(1)).to_contain_text("2 of 2 bays are soft")
     page.get_by_role("button", name="Take over body level 660").click()
-    expect(page.locator(".proposals li")).to_have_count(1)
+    expect(page.locator(".wire-proposals li")).to_have_count(1)
     page.get_by_role("button", name="Take over all 1 proposed wires").click()
-    expect(page.locator(".proposals")).to_have_count(0)
+    expect(page.locator(".wire-proposals")).to_have_count(0)
     expect(page.locator("#sheet")).to_contain_text("All that was proposed is taken over.")
 
 

@@ -30,9 +30,10 @@ export interface Shown {
 }
 
 /** Colours that those who see red and green alike can tell apart, on day and on night paper. */
-const DAY = [0x2a302e, 0x0a66a8, 0x8e2f8a, 0x8a6d00, 0x0a7a5a];
+const DAY = [0x2a302e, 0x0a66a8, 0x8e2f8a, 0x6a5a00, 0x0a7a5a];
 const NIGHT = [0xf0ece0, 0x6db7ee, 0xe09be0, 0xe0c65a, 0x63cfa9];
 const DOUBT: [number, number] = [0xb3540a, 0xf0a35c];
+const BOLTED: [number, number] = [0xc99a00, 0xf2d14b];
 const TUBE: [number, number] = [0x5f7687, 0x7f95a6];
 const POST: [number, number] = [0x948b77, 0x8b8677];
 
@@ -40,7 +41,7 @@ export const hex = (colour: number): string => `#${colour.toString(16).padStart(
 const theme = (pair: [number, number]): number => pair[dark.value ? 1 : 0];
 const nth = (k: number): number => (dark.value ? NIGHT : DAY)[k % DAY.length]!;
 
-export const bolted = (): number => theme(DOUBT);
+export const bolted = (): number => theme(BOLTED);
 export const tube = (): number => theme(TUBE);
 
 type State = "to make" | "built" | "to change" | "goes";

@@ -97,7 +97,7 @@ function Proposals({ rows, asked }: { rows: ProposedRow[]; asked: Set<string> })
           Take over all {left.length} proposed wires
         </button>
       </p>
-      <ul class="proposals">
+      <ul class="wire-proposals">
         {left.map((row) => (
           <li key={row.name}>
             <div>
