@@ -12,6 +12,10 @@ from playwright.sync_api import Page
 ROOT = Path(__file__).parents[2]
 MESHES = ("roof_corner", "roof_corner_half", "bonnet_side")
 WIDTH = 820
+FIRST_TOOLS = """() => {
+    const box = document.querySelector('#sheet .tools').getBoundingClientRect();
+    return [box.left + scrollX, box.top + scrollY];
+}"""
 PATIENCE = 600_000
 """ms that a search for seams may take on a machine that does much else."""
 
@@ -22,15 +26,15 @@ def photograph_panels(page: Page, out: Path) -> None:
     page.locator("#sheet[data-sheet=panels][data-ready=true]").wait_for()
     page.locator("canvas[data-drawn=yes]").wait_for()
     page.get_by_role("button", name="Show stretch").first.click()
-    save(page, out / "panel-shape.jpg", high=1500)
+    save(page, out / "panel-shape.jpg", high=1250)
     show(page, "edges")
-    save(page, out / "panel-edges.jpg", high=1400)
+    save(page, out / "panel-edges.jpg", high=1150)
     show(page, "seams")
     page.get_by_role("button", name="Search for seams").click()
     page.locator(".take").wait_for(timeout=PATIENCE)
-    save(page, out / "panel-seams.jpg", high=2400)
+    save(page, out / "panel-seams.jpg", high=2250)
     show(page, "metal and sheets")
-    save(page, out / "panel-sheets.jpg", high=1150)
+    save(page, out / "panel-sheets.jpg", high=900)
 
 
 def show(page: Page, view: str) -> None:
@@ -43,11 +47,11 @@ def save(page: Page, path: Path, *, high: int) -> None:
     page.wait_for_timeout(2000)
     passing = path.with_suffix(".png")
     page.screenshot(path=passing, full_page=True)
-    left = page.locator("#sheet").bounding_box()
+    corner = page.evaluate(FIRST_TOOLS)
     image = Image.open(passing).convert("RGB")
-    side = 0 if left is None else int(left["x"])
-    part = image.crop((side, 0, image.width, min(image.height, high)))
-    part.resize((WIDTH, part.height * WIDTH // part.width)).save(path, quality=80)
+    left, top = (int(number) - 20 for number in corner)
+    part = image.crop((left, top, image.width - 20, min(image.height, top + high)))
+    part.resize((WIDTH, part.height * WIDTH // part.width)).save(path, quality=74)
     passing.unlink()
 
 
@@ -64,5 +68,5 @@ def map_meshes(out: Path) -> None:
             subprocess.run([*command, *metal, "-o", str(made)], check=True, capture_output=True)
             image = Image.open(made / "shape-map.png").convert("RGB")
             target = out / f"{name.replace('_', '-')}.jpg"
-            image.resize((WIDTH, image.height * WIDTH // image.width)).save(target, quality=80)
+            image.resize((WIDTH, image.height * WIDTH // image.width)).save(target, quality=74)
             shutil.rmtree(made)

@@ -52,7 +52,7 @@ def test_an_area_is_picked_on_the_blank_and_told_in_words(open_page, served_unch
     drawing = page.locator(".blank-paper svg")
     page.locator("canvas[data-drawn=yes]").wait_for()
     box = drawing.bounding_box()
-    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+    drawing.click(position={"x": box["width"] / 2, "y": box["height"] / 2})
     expect(page.locator(".said").first).to_contain_text("stretch 2: stretch the middle by 2 %")
     row = page.get_by_role("button", name="stretch 2", exact=True)
     expect(row).to_have_attribute("aria-pressed", "true")

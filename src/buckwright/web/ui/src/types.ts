@@ -5,7 +5,6 @@ import type { Zone } from "./engines/departed";
 
 export type * from "./basics";
 export type * from "./crew";
-export type * from "./metal";
 export type * from "./panelled";
 export type * from "./wires";
 

@@ -13,7 +13,7 @@ import { LETTER, useUnit } from "../parts/measured";
 import { percent } from "../parts/words";
 import { system } from "../state";
 import type { Frame } from "../server";
-import type { PanelRow, Point2 } from "../types";
+import type { AreaRow, PanelRow, Point2 } from "../types";
 import { formatLength } from "../units";
 
 export type FigureName = "area" | "major" | "minor";
@@ -135,14 +135,12 @@ export function BlankView(props: Props): JSX.Element {
           <path class="cut-outline" d={pathOf(outline.map(turned), true)} />
           {frame && <Inside frame={frame} panel={panel} />}
           {!children && levels.map((level) => <path key={level.value} class="level" d={level.path} />)}
-          {!children && [...borders].map(([place, runs]) => (
-            <path key={place} class="area-edge" d={edges(runs)} />
-          ))}
           <path class="area-edge on" d={picked >= 0 ? edges(borders.get(picked + 1) ?? []) : ""} />
           {!children &&
             levels.map(
               (level) =>
-                level.at && (
+                level.at &&
+                !covered(panel, level.at, 34 * unit) && (
                   <text
                     key={level.value}
                     class="level-name"
@@ -183,13 +181,23 @@ function Inside({ frame, panel }: { frame: Frame<PanelFrame>; panel: PanelRow })
   );
 }
 
+/** Areas that are only bent have no number on the blank: they are what is left. */
+const numbered = (area: AreaRow): boolean => area.order > 0 && area.kind !== "leave";
+
+/** Whether a place, y downwards, lies under the number of an area. */
+function covered(panel: PanelRow, [x, y]: Point2, room: number): boolean {
+  return panel.areas.some(
+    (area) => numbered(area) && Math.hypot(area.flat[0] - x, -area.flat[1] - y) < room,
+  );
+}
+
 function Balloons(props: { panel: PanelRow; unit: number; picked: number }): JSX.Element {
   const { panel, unit, picked } = props;
   return (
     <>
       {panel.areas.map(
         (area, k) =>
-          area.order > 0 && (
+          numbered(area) && (
             <g key={k} class={`order${k === picked ? " on" : ""}`}>
               <circle cx={area.flat[0]} cy={-area.flat[1]} r={13 * unit} />
               <text x={area.flat[0]} y={-area.flat[1] + 5.5 * unit} text-anchor="middle">

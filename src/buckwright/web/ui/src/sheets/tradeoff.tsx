@@ -27,7 +27,7 @@ export function TradeOff({ study, shown, choose }: Props): JSX.Element {
       const across = x(other.weld / 1000) - x(study.options[k]!.weld / 1000);
       return Math.abs(across) < 45 * unit && Math.abs(y(strain[n]!) - y(strain[k]!)) < 20 * unit;
     });
-  const box = { x: -125, y: -HEIGHT - 65, width: WIDTH + 210, height: HEIGHT + 175 };
+  const box = { x: -125, y: -HEIGHT - 90, width: WIDTH + 210, height: HEIGHT + 200 };
   return (
     <div>
       <Drawn
@@ -58,7 +58,7 @@ export function TradeOff({ study, shown, choose }: Props): JSX.Element {
             {limit <= top && (
               <>
                 <path class="limit" d={`M0 ${y(limit)}H${WIDTH}`} />
-                <text class="limit-name" x={WIDTH} y={y(limit) - 6 * unit} text-anchor="end">
+                <text class="limit-name" x={WIDTH} y={y(limit) + 18 * unit} text-anchor="end">
                   the metal takes this much
                 </text>
               </>
