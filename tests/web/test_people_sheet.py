@@ -6,7 +6,14 @@ import pytest
 from buckwright.errors import JobError
 from buckwright.model.finding import Finding
 from buckwright.model.job import step_digests
-from buckwright.model.package import Package, PackageShape, PackageSpec, PairShare, Stretch
+from buckwright.model.package import (
+    Clearance,
+    Package,
+    PackageShape,
+    PackageSpec,
+    PairShare,
+    Stretch,
+)
 from buckwright.store import JobFile
 from buckwright.web.desk import View
 from buckwright.web.edits import edit_job
@@ -66,6 +73,17 @@ def test_the_answer_tells_how_many_pairs_fit_everywhere_at_once(view):
     assert "Of any two people 62 to 81 % would fit abreast." in words_of(
         answer(view.job, view.products)
     )
+
+
+def test_the_answer_says_where_somebody_lacks_room_though_they_fit_across(view):
+    feet = Clearance(
+        name="Tom's feet", value=-12.0, wanted=0.0, at=(0.0, 0.0, 0.0), words="to the engine box"
+    )
+    short = PACKAGE.model_copy(update={"clearances": (feet,)})
+    fit = view.products.people.model_copy(update={"package": short})
+    said = words_of(answer(view.job, view.products.model_copy(update={"people": fit})))
+    assert said.startswith("Across, they fit, with ")
+    assert " Tom's feet lack 12.0, to the engine box." in said
 
 
 def test_the_sheet_holds_sizes_numbers_and_shapes(view):

@@ -15,12 +15,12 @@ _AXES = {"head": "z", "feet": "x"}
 """On which axis a stretch zone would help."""
 
 _REMEDIES = {
+    "engine": "Move the engine, or give it more room there.",
     "head": "Lower the seat, or raise the roof.",
     "belly": "Set the steering wheel farther forward.",
     "thighs": "Set the steering wheel higher, or the seat lower.",
     "feet": "Move the seat back or higher, or lengthen the body.",
     "wheel": "Take less lock or travel, or open the metal there.",
-    "engine": "Move the engine, or give it more room there.",
 }
 
 
@@ -76,14 +76,14 @@ def _too_near(clearance: Clearance, proposed: dict[str, str]) -> Finding:
     if clearance.value >= 0.0:
         there = f"{clearance.value:.0f} mm are free {clearance.words}"
     else:
-        there = f"{-clearance.value:.0f} mm too much {clearance.words}"
+        there = f"{-clearance.value:.0f} mm are lacking {clearance.words}"
     wanted = f", {clearance.wanted:.0f} mm are wanted" if clearance.wanted > 0.0 else ""
     zone = proposed.get(_AXES.get(kind, ""))
     accept = f" The stretch '{zone}' is proposed." if zone else ""
     return Finding(
         code="too-near",
         where=clearance.name,
-        message=f"{clearance.name[0].upper()}{clearance.name[1:]}: {there}{wanted}.",
+        message=f"{there}{wanted}.",
         remedy=_REMEDIES[kind] + accept,
     )
 

@@ -33,9 +33,11 @@ def answer(job: Job, products: Products) -> Words | None:
     ]
     if fit.package is not None:
         share = _share_everywhere(fit.package)
-    share = [*_lacking(fit.package), *share]
+    lacking = _lacking(fit.package)
+    share = [*lacking, *share]
     if fit.fits:
-        room: Words = ["They fit, with ", length(tight.spare), f" to spare at the {tight.name}"]
+        verdict = "Across, they fit, with " if lacking else "They fit, with "
+        room: Words = [verdict, length(tight.spare), f" to spare at the {tight.name}"]
         return room + doubt + share
     narrow: Words = [f"They do not fit: at the {tight.name} ", length(-tight.spare), " is missing"]
     return [*narrow, *doubt, " Widen the body by ", length(fit.widen_by), ".", *share]

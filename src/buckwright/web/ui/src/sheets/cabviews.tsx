@@ -200,7 +200,7 @@ function reach(start: Point3, end: Point3, front: number): Point3 {
 
 function beyond(eye: Point2, point: Point2): Point2 {
   const away = [point[0] - eye[0], point[1] - eye[1]] as const;
-  const far = 700 / Math.hypot(...away);
+  const far = 520 / Math.hypot(...away);
   return [point[0] + far * away[0], point[1] + far * away[1]];
 }
 

@@ -61,7 +61,7 @@ function OnePerson({ person, content }: { person: PersonRow; content: PeopleShee
         ))}
       </div>
       <Percentile
-        label={`All sizes of ${name} from the survey`}
+        label="All sizes as of"
         button="Take these sizes"
         start={person.who}
         send={(who, text) => ({ what: "choose sizes", name, who, text })}
@@ -105,13 +105,20 @@ function Percentile({ label, button, start, send }: PercentileProps): JSX.Elemen
   const id = useId();
   return (
     <form
-      class="typed"
+      class="typed percentile"
       onSubmit={(event) => {
         event.preventDefault();
         void change(send(who.value, percent.value));
       }}
     >
-      <Choice<Who> head={label} value={who.value} options={WHO} choose={(next) => (who.value = next)} />
+      <div class="tools">
+        <Choice<Who>
+          head={label}
+          value={who.value}
+          options={WHO}
+          choose={(next) => (who.value = next)}
+        />
+      </div>
       <label for={id}>larger than this share, %</label>
       <input
         id={id}
@@ -131,7 +138,7 @@ function NewPerson(): JSX.Element {
   return (
     <details class="edits one-person">
       <summary>Seat another person</summary>
-      <div class="typed">
+      <div class="typed percentile">
         <label for={id}>Name</label>
         <input
           id={id}
@@ -142,7 +149,7 @@ function NewPerson(): JSX.Element {
         />
       </div>
       <Percentile
-        label="Sizes from the survey"
+        label="All sizes as of"
         button="Seat this person on the right"
         start="either"
         send={(who, text) => ({ what: "add person", name: name.value, who, text })}
