@@ -161,3 +161,34 @@ def test_limits_out_of_order_are_refused() -> None:
         CrownLimits(low=12000.0)
     with pytest.raises(ValueError, match="positive"):
         CrownLimits(least_dip=0.0)
+
+
+def _waved(lines_wave: bool) -> tuple[SkinRegion, LineNetwork]:
+    """A vault with waves along it, 3 mm deep and 400 mm long; and a line along the vault."""
+    region = region_of(*BODIES["vault"], 20.0)
+    u = region.chart[:, 0]
+    normals = mesh_curvatures(region.vertices, region.triangles).normals
+    wave = 1.5 * np.cos(2.0 * np.pi * u / 400.0)
+    moved = region.vertices - wave[:, None] * normals
+    at = np.linspace(-400.0, 400.0, 161)
+    dipping = 1.5 * np.cos(2.0 * np.pi * at / 400.0) if lines_wave else 0.0 * at
+    points = np.column_stack([at, 0.0 * at, 300.0 - dipping])
+    track = LineTrack(line="ridge", vertices=np.array([0, 1]), closed=False)
+    network = LineNetwork(lines=(line_through("ridge", points),), crossings=())
+    return region.model_copy(update={"vertices": moved, "inner": (track,)}), network
+
+
+def test_a_place_that_turns_inward_is_told_unless_a_line_turns_with_it() -> None:
+    spots = _spots(*_waved(lines_wave=False))
+    reverse = [s for s in spots if s.kind == "reverse"]
+    assert reverse
+    # Bent inward by b cos(q u), b = 1.5 q^2, tighter than flat up to an angle t from the middle;
+    # on the mean by b sin(t) / t, over 2 t / q: the gap under a straightedge over that.
+    q = 2.0 * np.pi / 400.0
+    b = 1.5 * q**2
+    t = np.arccos(1.0 / (LIMITS.flat * b))
+    gap = b * np.sin(t) / t * (2.0 * t / q) ** 2 / 8.0
+    middle = min(reverse, key=lambda s: abs(s.point[0, 0]))
+    assert middle.depth == pytest.approx(gap, rel=0.2)
+    assert "turns inward" in middle.words
+    assert [s for s in _spots(*_waved(lines_wave=True)) if s.kind == "reverse"] == []

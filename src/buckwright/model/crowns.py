@@ -82,12 +82,14 @@ class SoftSpot(Fact):
     outward: Points3
     """(1, 3) unit, out of the skin there."""
     depth: float
-    """mm below a fair skin laid across from the sound metal round it."""
+    """mm below a fair skin laid across from the sound metal round it; of a reverse place the gap
+    under a straightedge laid over it."""
     length: float
     width: float
-    """mm of the place that lies below by more than a tenth of the depth."""
-    kind: Literal["hollow", "flat spot"]
-    """Hollow: bent the wrong way in its middle; flat spot: bent the right way, but too little."""
+    """mm of the place that lies below by more than a tenth of the depth, or that is reversed."""
+    kind: Literal["hollow", "flat spot", "reverse"]
+    """Hollow: bent the wrong way in its middle; flat spot: bent the right way, but too little;
+    reverse: a wider place that turns inward one way."""
     outline: Points3
     """(k, 3) the line round it; a closed one repeats its first point."""
     words: str

@@ -15,6 +15,7 @@ crowns        how much it is crowned, in the trade's words
 stripes       lights mirrored in it, and shades
 sections      plane sections with their curvature
 soft_spots    dips that no line asks for
+turned        places that turn inward, and no line does
 shape         all of these for a whole skin
 """
 

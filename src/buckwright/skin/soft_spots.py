@@ -1,5 +1,7 @@
 """Soft spots: dips in the skin that no line asks for."""
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -10,10 +12,15 @@ from buckwright.geometry.polyline import arc_lengths, resample_polyline
 from buckwright.model.crowns import CrownLimits, SoftSpot
 from buckwright.model.lines import Line, LineNetwork
 from buckwright.model.skin import SkinRegion
+from buckwright.skin.turned import TurnedPlace, turned_places
 
 __all__ = ["line_dip", "mirrored_spot", "soft_spots"]
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
+Kind = Literal["hollow", "flat spot", "reverse"]
+
+FAULTS = {"hollow": "dips", "flat spot": "is too flat", "reverse": "turns inward"}
 
 ASKED = 0.5
 """A line asks for a dip if it dips by this share of it itself."""
@@ -26,10 +33,11 @@ DEGREE = 5
 def soft_spots(
     region: SkinRegion, bends: Curvatures, network: LineNetwork, limits: CrownLimits
 ) -> tuple[SoftSpot, ...]:
-    """Dips of the region that none of its lines has itself, the deepest first.
+    """Dips and reverse places of the region that none of its lines has itself, deepest first.
 
-    Of a line that runs over the dip its own course in the network counts: left out across the
-    dip and laid fair from both sides, it must come to lie above itself too.
+    Of a line that runs over a dip its own course in the network counts: left out across the
+    dip and laid fair from both sides, it must come to lie above itself too. A reverse place is
+    asked for by a line that is bent inward there itself.
     """
     hollows = find_hollows(
         region.chart,
@@ -42,11 +50,18 @@ def soft_spots(
     normals = vertex_normals(region.vertices, region.triangles)
     names = {t.line for t in (*region.boundary, *region.inner, *region.holes)}
     lines = [line for line in network.lines if line.name in names]
-    return tuple(
+    spots = [
         _spot(region, bends, hollow)
         for hollow in hollows
         if not any(_asks(line, region, normals, hollow) for line in lines)
-    )
+    ]
+    middles = [hollow.deepest for hollow in hollows]
+    spots += [
+        _reversed(region, bends, place, limits)
+        for place in turned_places(region, bends, network, limits)
+        if not np.isin(middles, place.members).any()
+    ]
+    return tuple(sorted(spots, key=lambda spot: -spot.depth))
 
 
 def _asks(line: Line, region: SkinRegion, normals: Array, hollow: Hollow) -> bool:
@@ -97,19 +112,41 @@ def mirrored_spot(spot: SoftSpot) -> SoftSpot:
 
 
 def _spot(region: SkinRegion, bends: Curvatures, hollow: Hollow) -> SoftSpot:
-    off = region.vertices[hollow.members] - region.vertices[hollow.members].mean(axis=0)
+    kind: Kind = "hollow" if bends.lesser[hollow.deepest] < 0.0 else "flat spot"
+    edge = hollow.below - EDGE * hollow.depth
+    return _told(region, bends, kind, hollow.deepest, hollow.members, hollow.depth, edge)
+
+
+def _reversed(
+    region: SkinRegion, bends: Curvatures, place: TurnedPlace, limits: CrownLimits
+) -> SoftSpot:
+    edge = -1.0 / limits.flat - bends.lesser
+    return _told(region, bends, "reverse", place.deepest, place.members, place.depth, edge)
+
+
+def _told(
+    region: SkinRegion,
+    bends: Curvatures,
+    kind: Kind,
+    deepest: int,
+    members: Index,
+    depth: float,
+    edge: Array,
+) -> SoftSpot:
+    """The spot with its size; `edge` (n,) is nothing along the line round it."""
+    off = region.vertices[members] - region.vertices[members].mean(axis=0)
     ways = np.linalg.svd(off, full_matrices=False)[2]
     length, width = sorted((float(np.ptp(off @ way)) for way in ways[:2]), reverse=True)
     spot = SoftSpot(
         region=region.name,
         side=region.side,
-        point=region.vertices[hollow.deepest][None],
-        outward=bends.normals[hollow.deepest][None],
-        depth=hollow.depth,
+        point=region.vertices[deepest][None],
+        outward=bends.normals[deepest][None],
+        depth=depth,
         length=length,
         width=width,
-        kind="hollow" if bends.lesser[hollow.deepest] < 0.0 else "flat spot",
-        outline=_outline(region, hollow),
+        kind=kind,
+        outline=_outline(region, members, edge),
         words="",
     )
     return spot.model_copy(update={"words": _words(spot)})
@@ -117,7 +154,7 @@ def _spot(region: SkinRegion, bends: Curvatures, hollow: Hollow) -> SoftSpot:
 
 def _words(spot: SoftSpot) -> str:
     name = spot.region if spot.side == "whole" else f"{spot.region} {spot.side}"
-    fault = "dips" if spot.kind == "hollow" else "is too flat"
+    fault = FAULTS[spot.kind]
     x, y, z = spot.point[0]
     return (
         f"The skin of '{name}' {fault} by {spot.depth:.1f} mm round x {x:.0f}, y {y:.0f}, "
@@ -125,12 +162,12 @@ def _words(spot: SoftSpot) -> str:
     )
 
 
-def _outline(region: SkinRegion, hollow: Hollow) -> Array:
-    """(k, 3) the longest line round it where it has a tenth of its depth."""
-    around = region.triangles[np.isin(region.triangles, hollow.members).any(axis=1)]
-    chains = level_lines(around, hollow.below - EDGE * hollow.depth)
+def _outline(region: SkinRegion, members: Index, edge: Array) -> Array:
+    """(k, 3) the longest line round the members along which `edge` is nothing."""
+    around = region.triangles[np.isin(region.triangles, members).any(axis=1)]
+    chains = level_lines(around, edge)
     if not chains:
-        return region.vertices[hollow.members]
+        return region.vertices[members]
     ends, part, closed = max(chains, key=lambda chain: len(chain[0]))
     low, high = region.vertices[ends[:, 0]], region.vertices[ends[:, 1]]
     points = low + part[:, None] * (high - low)

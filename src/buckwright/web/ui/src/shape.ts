@@ -23,7 +23,7 @@ export interface SpotRow {
   depth: number;
   length: number;
   width: number;
-  kind: "hollow" | "flat spot";
+  kind: "hollow" | "flat spot" | "reverse";
   words: string;
   remedy: string;
 }

@@ -26,13 +26,13 @@ export function spotVisit(spot: SpotRow): Visit {
 export function SoftSpots({ spots, limits }: { spots: SpotRow[]; limits: CrownLimits }): JSX.Element {
   const units = system.value;
   const rule =
-    `deeper than ${formatFine(limits.least_dip, units)} and narrower than ` +
-    `${formatLength(limits.widest_dip, units)} that no line asks for`;
+    `dip deeper than ${formatFine(limits.least_dip, units)} and narrower than ` +
+    `${formatLength(limits.widest_dip, units)}, or a place that turns inward so far, that no line asks for`;
   if (spots.length === 0) {
     return (
       <section class="part">
         <h2>No soft spots</h2>
-        <p>There is no dip {rule}.</p>
+        <p>There is no {rule}.</p>
       </section>
     );
   }
@@ -51,7 +51,7 @@ export function SoftSpots({ spots, limits }: { spots: SpotRow[]; limits: CrownLi
           { head: "to do", words: true, cell: (spot) => inUnits(spot.remedy, units) },
         ]}
       />
-      <p>Each is a dip {rule}. Pick one to go to it.</p>
+      <p>Each is a {rule}. Pick one to go to it.</p>
     </section>
   );
 }
