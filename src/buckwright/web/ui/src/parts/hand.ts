@@ -40,6 +40,8 @@ export const zones = signal<Zone[]>([]);
 export const pins = signal<PinRow[]>([]);
 export const moving = signal<Move | null>(null);
 export const fetching = signal(false);
+/** What was let go last, and may still be on its way. */
+let sent: Move | null = null;
 
 /** The line in the hand, if it is the one that is picked. */
 export const held = computed(() => {
@@ -90,7 +92,10 @@ export async function take(content: LinesSheet): Promise<void> {
   if (picked.value !== name) return;
   fetching.value = false;
   got.value = batten;
-  moving.value = null;
+  // What the hand went on to do since stays in the hand.
+  const line = moving.value?.line;
+  const here = batten !== null && (line === batten.name || line === batten.partner);
+  if (moving.value === sent || !here) moving.value = null;
 }
 
 /** Send what was moved; the lines stay as they are drawn until the answer is there. */
@@ -103,7 +108,9 @@ export async function letGo(): Promise<void> {
     return;
   }
   const { line, share, point, pin } = move;
-  if (!(await change({ what: "pull line", line, share, point, by, pin }))) moving.value = null;
+  sent = move;
+  const done = await change({ what: "pull line", line, share, point, by, pin });
+  if (!done && moving.value === move) moving.value = null;
 }
 
 /** The place of a coordinate as it is seen, on the reference. */

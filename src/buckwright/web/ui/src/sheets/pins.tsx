@@ -142,7 +142,7 @@ export function MovedByHand({ content }: { content: LinesSheet }): JSX.Element |
           { head: "now", cell: (row) => said(row.now) },
           { head: "because", words: true, cell: (row) => row.reason },
           {
-            head: "",
+            head: "pin",
             words: true,
             cell: (row) => (
               <button

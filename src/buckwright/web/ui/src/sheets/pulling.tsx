@@ -190,7 +190,7 @@ function PinHandle({ pin, name, view, unit }: PinProps): JSX.Element {
       cx={x}
       cy={y}
       r={8 * unit}
-      tabIndex={0}
+      tabindex={0}
       role="button"
       aria-label={`Pin at ${Math.round(100 * pin.share)} % of ${pin.line}, ${view.name}: arrow keys move it by 1 mm, with Shift by 10, Delete takes it away`}
       onKeyDown={key}
