@@ -5,6 +5,7 @@ import type { JSX } from "preact";
 import { Length } from "../parts/words";
 import { change } from "../state";
 import type { PanelsSheet } from "../types";
+import { thick } from "./panel_words";
 
 export function Rack({ content }: { content: PanelsSheet }): JSX.Element {
   const along = useSignal("");
@@ -40,7 +41,7 @@ export function Rack({ content }: { content: PanelsSheet }): JSX.Element {
         {content.offcuts.map((offcut, place) => (
           <li key={place}>
             <span>
-              {offcut.count} × {offcut.alloy}, {offcut.thickness} mm: <Length mm={offcut.size[0]} />{" "}
+              {offcut.count} × {offcut.alloy}, {thick(offcut.thickness)}: <Length mm={offcut.size[0]} />{" "}
               along the grain × <Length mm={offcut.size[1]} />
             </span>
             <button

@@ -10,6 +10,7 @@ import { change, picked, system } from "../state";
 import type { LaidSheet, LayoutRow, PanelsSheet, Point2 } from "../types";
 import { formatLength } from "../units";
 import { Rack } from "./panel_rack";
+import { thick } from "./panel_words";
 
 export function Stock({ content }: { content: PanelsSheet }): JSX.Element {
   return (
@@ -63,7 +64,7 @@ function Metal({ content }: { content: PanelsSheet }): JSX.Element {
                 }
               >
                 {!sizes?.thicknesses.some(([mm]) => mm === sheet.thickness) && (
-                  <option value={String(sheet.thickness)}>{sheet.thickness} mm, typed</option>
+                  <option value={String(sheet.thickness)}>{thick(sheet.thickness)}, typed</option>
                 )}
                 {sizes?.thicknesses.map(([mm, name]) => (
                   <option key={name} value={String(mm)}>
@@ -74,7 +75,7 @@ function Metal({ content }: { content: PanelsSheet }): JSX.Element {
             </label>
             <TypedText
               label="or typed"
-              now={`${sheet.thickness} mm`}
+              now={thick(sheet.thickness)}
               send={(length) => ({ what: "sheet thickness", length })}
             />
             <label class="pick">

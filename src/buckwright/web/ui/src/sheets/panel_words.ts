@@ -1,5 +1,6 @@
 // What the choices on the sheet of panels mean, in the shop's words.
 
+import { system } from "../state";
 import type { AreaRow, PanelRow } from "../types";
 
 export const AIMS: Record<string, string> = {
@@ -34,3 +35,7 @@ export const areaName = (area: AreaRow, place: number): string =>
 /** Place of the area that is picked by name; -1 for none. */
 export const placeOf = (panel: PanelRow, picked: string | null): number =>
   panel.areas.findIndex((area, k) => areaName(area, k) === picked);
+
+/** Thickness of sheet as it is called: every digit in mm, thousandths of an inch. */
+export const thick = (mm: number): string =>
+  system.value === "mm" ? `${mm} mm` : `${(mm / 25.4).toFixed(3)}"`;
