@@ -10,6 +10,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+from buck_shots import photograph_buck
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 
@@ -49,6 +50,7 @@ def photograph_sheets() -> None:
             for sheet in SHEETS:
                 photograph(page, sheet)
             draw_bend_sheet(page)
+            photograph_buck(chromium, JOB, OUT)
             chromium.close()
     finally:
         server.terminate()

@@ -197,11 +197,13 @@ function Outline({ told, row, view }: OutlineProps): JSX.Element {
   const high = Math.max(Math.max(...ys) - top, 1);
   const tall = Math.max(high, 0.07 * wide);
   const margin = 0.07 * Math.max(wide, tall);
+  // For the names of the ends, which stand beyond an open rod and within a closed one.
+  const room = row.closed ? 0 : 0.03 * wide;
   const box = {
     x: left - margin,
-    y: top - (tall - high) / 2 - margin,
+    y: top - (tall - high) / 2 - margin - room,
     width: wide + 2 * margin,
-    height: tall + 2 * margin,
+    height: tall + 2 * (margin + room),
   };
   const middle: Point2 = [left + wide / 2, top + high / 2];
   const [first, last] = [points[0]!, points[points.length - 1]!];
@@ -230,7 +232,13 @@ function Outline({ told, row, view }: OutlineProps): JSX.Element {
             })}
             {!view.edge && (
               <>
-                <End at={first} middle={middle} unit={unit} words={`0: ${told.drawing.ends[0]}`} />
+                <End
+                  at={first}
+                  middle={middle}
+                  unit={unit}
+                  words={`0: ${told.drawing.ends[0]}`}
+                  within={row.closed}
+                />
                 <End at={last} middle={middle} unit={unit} words={told.drawing.ends[1]} />
               </>
             )}
@@ -247,16 +255,18 @@ interface EndProps {
   middle: Point2;
   unit: number;
   words: string;
+  within?: boolean;
 }
 
-function End({ at, middle, unit, words }: EndProps): JSX.Element | null {
+function End({ at, middle, unit, words, within = false }: EndProps): JSX.Element | null {
   if (!words) return null;
   const right = at[0] > middle[0];
+  const below = at[1] > middle[1] !== within;
   return (
     <text
       class="view-name"
       x={at[0] + (right ? -8 : 8) * unit}
-      y={at[1] + (at[1] > middle[1] ? 36 : -28) * unit}
+      y={at[1] + (below ? 36 : -28) * unit}
       text-anchor={right ? "end" : "start"}
     >
       {words}
