@@ -11,8 +11,11 @@ import sys
 from pathlib import Path
 
 from buck_shots import photograph_buck
+from panel_pictures import map_meshes, photograph_panels
+from people_pictures import photograph_people
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
+from skin_pictures import photograph_skin
 
 HERE = Path(__file__).parent
 OUT = HERE / "pictures"
@@ -28,6 +31,7 @@ def main() -> None:
     model = Image.open(ROOT / "examples" / "wren" / "pictures" / "wren_03.jpg")
     model.resize((1280, 960)).save(OUT / "model.jpg", quality=80)
     photograph_sheets()
+    map_meshes(OUT)
     rasterise("cover.pdf", "cover.png", page=1, width=900)
 
 
@@ -49,6 +53,10 @@ def photograph_sheets() -> None:
             page.goto(address.group())
             for sheet in SHEETS:
                 photograph(page, sheet)
+            photograph_people(page, OUT)
+            photograph_gauges(page)
+            photograph_panels(page, OUT)
+            photograph_skin(page, OUT)
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
             chromium.close()
@@ -67,6 +75,19 @@ def photograph(page: Page, sheet: str) -> None:
         OUT / f"{sheet}.jpg", quality=82
     )
     passing.unlink()
+
+
+def photograph_gauges(page: Page) -> None:
+    """Cards and combs over the skin, and one card as it is cut."""
+    page.evaluate("() => { location.hash = 'gauges' }")
+    page.locator(".space[data-drawn=yes]").wait_for()
+    page.locator(".cards button").filter(has_text="x 280 left").click()
+    page.wait_for_timeout(4000)
+    for selector, name in ((".space", "gauges-space"), ("figure:has(.hand)", "gauges-card")):
+        passing = OUT / f"{name}.png"
+        page.locator(selector).first.screenshot(path=passing)
+        Image.open(passing).convert("RGB").save(OUT / f"{name}.jpg", quality=82)
+        passing.unlink()
 
 
 def draw_bend_sheet(page: Page) -> None:

@@ -28,7 +28,7 @@ export function gaugeParts(
     parts.push(...boards.flatMap((board) => plateParts(board, dark.value ? 0x8f7a55 : 0xc2a473)));
   }
   content.sweeps.forEach((set) => parts.push(...sweepParts(set)));
-  content.sets.forEach((set) => parts.push(worstPlace(set.error_at)));
+  content.sets.forEach((set) => parts.push(...worstPlace(set.error_at)));
   if (shown.skin && skin) parts.push(...skinParts(content, skin));
   return parts;
 }
@@ -81,12 +81,15 @@ export function areaName(set: SweepsRow, area: SweepAreaRow, k: number): string 
   return `${area.sweep}, place ${k + 1}, ${set.side}`;
 }
 
-function worstPlace([x, y, z]: [number, number, number]): Part {
-  const reach = 22;
-  const pairs = [x - reach, y, z, x + reach, y, z, x, y - reach, z, x, y + reach, z];
-  pairs.push(x, y, z - reach, x, y, z + reach);
-  const material = new LineBasicMaterial({ color: dark.value ? 0xff9d6c : 0xb03a00 });
-  return { name: null, body: pairsBody(pairs), material, lines: true };
+/** A cross of three bars, large enough to be found. */
+function worstPlace(place: [number, number, number]): Part[] {
+  const reach = 45;
+  return [0, 1, 2].map((axis) => {
+    const end = (by: number): number[] => place.map((value, k) => (k === axis ? value + by : value));
+    const ends = Float32Array.from([...end(-reach), ...end(reach)]);
+    const colour = dark.value ? 0xff9d6c : 0xb03a00;
+    return { name: null, body: straightBody(ends, 7, false), material: solid(colour) };
+  });
 }
 
 function skinParts(content: GaugesContent, skin: Frame<Regions>): Part[] {
