@@ -10,7 +10,8 @@ from PIL import Image
 from playwright.sync_api import Page
 
 ROOT = Path(__file__).parents[2]
-MESHES = ("roof_corner", "roof_corner_half", "bonnet_side")
+MESHES = {"roof_corner": "3003-H14", "roof_corner_half": "3003-O", "bonnet_side": "3003-H14"}
+"""Each with the alloy that the chapter tries it in."""
 WIDTH = 820
 FIRST_TOOLS = """() => {
     const box = document.querySelector('#sheet .tools').getBoundingClientRect();
@@ -61,10 +62,10 @@ def map_meshes(out: Path) -> None:
         folder = Path(passing)
         script = ROOT / "examples" / "panels" / "make_meshes.py"
         subprocess.run([sys.executable, str(script), passing], check=True)
-        for name in MESHES:
+        for name, alloy in MESHES.items():
             made = folder / name
             command = [sys.executable, "-m", "buckwright", "blank", str(folder / f"{name}.obj")]
-            metal = ["--alloy", "3003-H14", "--thickness", "1.27mm", "--allowance", "10mm"]
+            metal = ["--alloy", alloy, "--thickness", "1.27mm", "--allowance", "10mm"]
             subprocess.run([*command, *metal, "-o", str(made)], check=True, capture_output=True)
             image = Image.open(made / "shape-map.png").convert("RGB")
             target = out / f"{name.replace('_', '-')}.jpg"

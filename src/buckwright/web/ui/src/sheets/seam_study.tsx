@@ -124,21 +124,23 @@ function Options(props: { study: StudyRow; option: Signal<string>; region: SeamR
         <TradeOff study={study} shown={shown.name} choose={(name) => (option.value = name)} />
         <One option={shown} region={region.name} />
       </div>
-      <Table
-        caption={`Options for ${study.region}, ${study.tried} pieces laid flat`}
-        still
-        rows={study.options}
-        name={(row) => row.name}
-        head="Option"
-        columns={[
-          { head: "pieces", cell: (row) => row.pieces.length },
-          { head: "peak strain", cell: (row) => `${(100 * Math.expm1(row.peak)).toFixed(1)} %` },
-          { head: "weld", cell: (row) => <Length mm={Math.round(row.weld)} /> },
-          { head: "in reach", words: true, cell: (row) => yes(row.within_reach) },
-          { head: "on the sheet", words: true, cell: (row) => yes(row.on_sheet) },
-          { head: "metal takes it", words: true, cell: (row) => yes(row.takes_it) },
-        ]}
-      />
+      <div class="part">
+        <Table
+          caption={`Options for ${study.region}, ${study.tried} pieces laid flat`}
+          still
+          rows={study.options}
+          name={(row) => row.name}
+          head="Option"
+          columns={[
+            { head: "pieces", cell: (row) => row.pieces.length },
+            { head: "peak strain", cell: (row) => `${(100 * Math.expm1(row.peak)).toFixed(1)} %` },
+            { head: "weld", cell: (row) => <Length mm={Math.round(row.weld)} /> },
+            { head: "in reach", words: true, cell: (row) => yes(row.within_reach) },
+            { head: "on the sheet", words: true, cell: (row) => yes(row.on_sheet) },
+            { head: "metal takes it", words: true, cell: (row) => yes(row.takes_it) },
+          ]}
+        />
+      </div>
       {study.findings.length > 0 && <Findings findings={study.findings} />}
     </>
   );
