@@ -3,9 +3,13 @@
 steps    the steps in order, on facts
 work     working out a job file, keeping every answer at once
 seams    where a region's seams should go, searched on all cores
+dividing one panel made two by a seam drawn by hand, two made one by dropping it
 packet   the bundle for the shop floor
+change_packet  the same for a change alone: only the wires that it asks for
 """
 
+from buckwright.flow.change_packet import issue_change, issue_change_zip
+from buckwright.flow.dividing import divide_panel, drop_seam, seam_names
 from buckwright.flow.packet import issue_packet, issue_zip, make_packet, packet_zip
 from buckwright.flow.seams import accept_seams, study_seams
 from buckwright.flow.steps import (
@@ -24,12 +28,17 @@ __all__ = [
     "Progress",
     "StoppedError",
     "accept_seams",
+    "divide_panel",
+    "drop_seam",
     "findings_of",
+    "issue_change",
+    "issue_change_zip",
     "issue_packet",
     "issue_zip",
     "make_packet",
     "measure_pictures",
     "packet_zip",
+    "seam_names",
     "solve_file",
     "solve_steps",
     "solved_steps",
