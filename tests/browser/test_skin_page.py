@@ -86,17 +86,15 @@ def test_a_soft_spot_is_gone_to_by_keyboard_alone(open_page, dented):
     assert picture(page) != far
 
 
-def test_a_limit_is_changed_and_the_words_follow(open_page, job_template, tmp_path):
-    path = shutil.copy(job_template, tmp_path / "plover.buck")
-    with serving(path) as address:
-        page = shown(open_page(address))
-        page.get_by_text("Where one crown ends and the next begins").click()
-        box = page.get_by_label("Low crown down to")
-        box.fill("4 m")
-        box.press("Enter")
-        expect(page.locator(".crowns")).to_contain_text("no tighter than 4 m")
-        page.get_by_role("button", name="Undo").click()
-        expect(page.locator(".crowns")).to_contain_text("no tighter than 2.5 m")
+def test_a_limit_is_changed_and_the_words_follow(served, open_page):
+    page = shown(open_page(served))
+    page.get_by_text("Where one crown ends and the next begins").click()
+    box = page.get_by_label("Low crown down to")
+    box.fill("4 m")
+    box.press("Enter")
+    expect(page.locator(".crowns")).to_contain_text("no tighter than 4 m")
+    page.get_by_role("button", name="Undo").click()
+    expect(page.locator(".crowns")).to_contain_text("no tighter than 2.5 m")
 
 
 @pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (820, "dark")])
