@@ -5,7 +5,15 @@ import type { JSX } from "preact";
 import { Flat, pathOf } from "../parts/flat";
 import { Choice } from "../parts/title";
 import { hovered, picked } from "../state";
-import type { ClearanceRow, PackageRow, PeopleSheet, Point2, Point3, ShapeKind } from "../types";
+import type {
+  ClearanceRow,
+  PackageRow,
+  PeopleSheet,
+  Point2,
+  Point3,
+  ShapeKind,
+  ShapeRow,
+} from "../types";
 
 type Project = (point: Point3) => Point2;
 type Shown = "all" | "people" | "wheels" | "sight";
@@ -15,8 +23,8 @@ const GAP = 520;
 const AHEAD = 700;
 
 const KINDS: Record<Shown, ShapeKind[]> = {
-  all: ["engine", "wheel", "swept", "pedals", "steering", "person", "seat"],
-  people: ["pedals", "steering", "person", "seat"],
+  all: ["engine", "wheel", "swept", "pedals", "seat", "person", "steering"],
+  people: ["pedals", "seat", "person", "steering"],
   wheels: ["engine", "wheel", "swept"],
   sight: ["person"],
 };
@@ -126,31 +134,36 @@ interface ThingsProps {
 
 function Things({ pack, kinds, views }: ThingsProps): JSX.Element {
   const { side, rear, plan } = views;
-  const classes = (name: string, kind: string): string =>
-    `thing ${kind}${name === picked.value ? " picked" : ""}${name === hovered.value ? " near" : ""}`;
+  // From behind, the seats stand before the people, and those before the engine.
+  const behind = kinds.includes("seat") ? [...kinds.filter((k) => k !== "seat"), "seat"] : kinds;
   return (
     <>
-      {kinds.flatMap((kind) =>
-        pack.shapes
-          .filter((shape) => shape.kind === kind)
-          .map((shape) => (
-            <g key={shape.name} data-shape={shape.name}>
-              {[
-                shape.side.map(([x, z]) => side([x, 0, z])),
-                shape.rear.map(([y, z]) => rear([0, y, z])),
-                shape.plan.map(([x, y]) => plan([x, y, 0])),
-              ].map((outline, v) => (
-                <path
-                  key={v}
-                  class={classes(shape.name, kind)}
-                  data-name={shape.name}
-                  d={pathOf(outline, true)}
-                />
-              ))}
-            </g>
-          )),
-      )}
+      <g>{outlines(pack, kinds, (shape) => shape.side.map(([x, z]) => side([x, 0, z])))}</g>
+      <g>{outlines(pack, behind, (shape) => shape.rear.map(([y, z]) => rear([0, y, z])))}</g>
+      <g>{outlines(pack, kinds, (shape) => shape.plan.map(([x, y]) => plan([x, y, 0])))}</g>
     </>
+  );
+}
+
+/** One view's outlines, those that lie behind first. */
+function outlines(
+  pack: PackageRow,
+  kinds: string[],
+  flat: (shape: ShapeRow) => Point2[],
+): JSX.Element[] {
+  const on = (name: string): string =>
+    `${name === picked.value ? " picked" : ""}${name === hovered.value ? " near" : ""}`;
+  return kinds.flatMap((kind) =>
+    pack.shapes
+      .filter((shape) => shape.kind === kind)
+      .map((shape) => (
+        <path
+          key={shape.name}
+          class={`thing ${kind}${on(shape.name)}`}
+          data-name={shape.name}
+          d={pathOf(flat(shape), true)}
+        />
+      )),
   );
 }
 
