@@ -1,3 +1,5 @@
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
@@ -5,11 +7,12 @@ from buckwright.geometry.curvature import mesh_curvatures
 from buckwright.model.crowns import CrownLimits, SoftSpot
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import LineTrack, Skin, SkinRegion
-from buckwright.skin import skin_shape, soft_spots
+from buckwright.skin import skin_shape, soft_spots, span_region
 from buckwright.skin.mirroring import mirrored_region
 from buckwright.skin.soft_spots import line_dip
 from dips_on_paper import BODIES, NO_LINES, dip, dipped, nearest, region_of
 from meshes_on_paper import MOVES
+from networks_on_paper import cap, tunnel, wing
 from skins_on_paper import line_through
 
 LIMITS = CrownLimits()
@@ -161,6 +164,12 @@ def test_limits_out_of_order_are_refused() -> None:
         CrownLimits(low=12000.0)
     with pytest.raises(ValueError, match="positive"):
         CrownLimits(least_dip=0.0)
+
+
+@pytest.mark.parametrize("made", [cap, tunnel, wing])
+def test_skins_spanned_over_exact_lines_have_no_soft_spot(made: Callable[[], tuple]) -> None:
+    network, spec = made()
+    assert _spots(span_region(network, spec, edge_length=30.0), network) == ()
 
 
 def _waved(lines_wave: bool) -> tuple[SkinRegion, LineNetwork]:

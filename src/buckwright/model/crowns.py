@@ -78,7 +78,7 @@ class SoftSpot(Fact):
     region: str
     side: Literal["whole", "left", "right"]
     point: Points3
-    """(1, 3), where it is deepest."""
+    """(1, 3), where it is deepest; the middle of a reverse place."""
     outward: Points3
     """(1, 3) unit, out of the skin there."""
     depth: float

@@ -121,7 +121,7 @@ def _reversed(
     region: SkinRegion, bends: Curvatures, place: TurnedPlace, limits: CrownLimits
 ) -> SoftSpot:
     edge = -1.0 / limits.flat - bends.lesser
-    return _told(region, bends, "reverse", place.deepest, place.members, place.depth, edge)
+    return _told(region, bends, "reverse", place.middle, place.members, place.depth, edge)
 
 
 def _told(

@@ -30,7 +30,7 @@ SAMPLES = 401
 class TurnedPlace:
     """Vertices that are bent inward, joined up.
 
-    `members` (k,), `deepest` the one bent most, `way` (3,) unit in which they are bent, `bend`
+    `members` (k,), `middle` the one in their middle, `way` (3,) unit in which they are bent, `bend`
     1/mm on the mean, `across` mm along the way, `depth` mm: bend * across^2 / 8, the dip under a
     straightedge laid over it.
     """
@@ -45,7 +45,9 @@ class TurnedPlace:
         self.bend = float(weight.sum() / areas[members].sum())
         self.across = float(np.ptp(region.vertices[members] @ self.way))
         self.depth = self.bend * self.across**2 / 8.0
-        self.deepest = int(members[int(np.argmin(bends.lesser[members]))])
+        at = region.vertices[members]
+        centre = weight @ at / weight.sum()
+        self.middle = int(members[int(np.argmin(((at - centre) ** 2).sum(axis=1)))])
 
 
 def turned_places(
