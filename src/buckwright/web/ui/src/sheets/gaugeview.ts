@@ -81,14 +81,17 @@ export function areaName(set: SweepsRow, area: SweepAreaRow, k: number): string 
   return `${area.sweep}, place ${k + 1}, ${set.side}`;
 }
 
-/** A cross of three bars, large enough to be found. */
+/** A cross of three bars, large enough to be found, and seen through whatever stands before it. */
 function worstPlace(place: [number, number, number]): Part[] {
   const reach = 45;
   return [0, 1, 2].map((axis) => {
     const end = (by: number): number[] => place.map((value, k) => (k === axis ? value + by : value));
     const ends = Float32Array.from([...end(-reach), ...end(reach)]);
-    const colour = dark.value ? 0xff9d6c : 0xb03a00;
-    return { name: null, body: straightBody(ends, 7, false), material: solid(colour) };
+    const material = solid(dark.value ? 0xff9d6c : 0xb03a00);
+    material.depthTest = false;
+    // Drawn after what is solid.
+    material.transparent = true;
+    return { name: null, body: straightBody(ends, 9, false), material };
   });
 }
 
