@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 from buck_shots import photograph_buck
+from line_pictures import photograph_lines
 from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
 from PIL import Image
@@ -59,6 +60,7 @@ def photograph_sheets() -> None:
             photograph_skin(page, OUT)
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
+            photograph_lines(chromium, JOB, OUT)
             chromium.close()
     finally:
         server.terminate()
