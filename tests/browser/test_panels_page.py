@@ -196,3 +196,10 @@ def test_every_part_of_the_sheet_is_within_everyone_s_reach(
         assert page.evaluate(SMALL_TARGETS, SMALLEST) == [], view
         assert page.evaluate(SMALL_WORDS) == [], view
         assert page.evaluate(BEYOND_THE_SIDE) <= 0, view
+
+
+def test_no_part_of_the_sheet_runs_off_the_side_of_a_telephone(open_page, served_unchanged):
+    page = open_panels(open_page, served_unchanged, viewport={"width": 400, "height": 800})
+    for view in VIEWS:
+        show(page, view)
+        assert page.evaluate(BEYOND_THE_SIDE) <= 0, view

@@ -244,6 +244,7 @@ def test_the_program_s_own_search_refuses_what_no_shop_can_mean(job_path, asked)
         seams_work(job_path, lambda step, share: None, lambda: False, asked=asked)
 
 
+@pytest.mark.slow
 def test_the_program_s_own_search_gives_the_best_so_far_when_it_is_stopped(job_path):
     told = []
     data = seams_work(
