@@ -4,9 +4,11 @@ import shutil
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from browser.conftest import serving
+from browser.test_reach import BEYOND_THE_SIDE, RULES, SMALL_TARGETS, SMALL_WORDS, SMALLEST
 from browser.walking import go_to
 from buckwright.buck import mark_built
 from buckwright.store import JobFile
@@ -239,22 +241,19 @@ def test_paper_for_one_wire_and_for_the_change_is_taken_from_the_sheet(open_page
     assert download.value.suggested_filename == "wire-changes.zip"
 
 
-@pytest.mark.parametrize("width", [1280, 820])
-def test_the_buck_with_everything_open_is_within_everyone_s_reach(open_page, changed, width):
-    from axe_playwright_python.sync_playwright import Axe
-
-    from browser.test_reach import BEYOND_THE_SIDE, RULES, SMALL_TARGETS, SMALL_WORDS, SMALLEST
-
-    for scheme in ("light", "dark"):
-        size = {"width": width, "height": 900}
-        page = open_buck(open_page, changed, color_scheme=scheme, viewport=size)
-        pick(page, "W5")
-        page.get_by_role("checkbox", name="Wheels and people").click()
-        for summary in page.locator("summary").all():
-            summary.click()
-        options = {"runOnly": {"type": "tag", "values": RULES}}
-        found = Axe().run(page, options=options)
-        assert found.violations_count == 0, found.generate_report()
-        assert page.evaluate(SMALL_TARGETS, SMALLEST) == []
-        assert page.evaluate(SMALL_WORDS) == []
-        assert page.evaluate(BEYOND_THE_SIDE) <= 0
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (820, "dark")])
+def test_the_buck_with_everything_open_is_within_everyone_s_reach(
+    open_page, changed, width, scheme
+):
+    size = {"width": width, "height": 900}
+    page = open_buck(open_page, changed, color_scheme=scheme, viewport=size)
+    pick(page, "W5")
+    page.get_by_role("checkbox", name="Wheels and people").click()
+    for summary in page.locator("summary").all():
+        summary.click()
+    options = {"runOnly": {"type": "tag", "values": RULES}}
+    found = Axe().run(page, options=options)
+    assert found.violations_count == 0, found.generate_report()
+    assert page.evaluate(SMALL_TARGETS, SMALLEST) == []
+    assert page.evaluate(SMALL_WORDS) == []
+    assert page.evaluate(BEYOND_THE_SIDE) <= 0

@@ -204,5 +204,7 @@ function about(content: BuckSheet): string | null {
   }
   const straight = [...(content.members ?? []), ...(content.posts ?? [])];
   const part = straight.find((row) => row.name === picked.value);
-  return part ? `${part.name}: cut to ${formatLength(part.cut_length, units)}` : null;
+  if (part) return `${part.name}: cut to ${formatLength(part.cut_length, units)}`;
+  const board = content.boards?.boards.find((row) => row.name === picked.value);
+  return board ? `${board.name}: ${board.kind} at ${formatLength(board.at, units)}` : null;
 }

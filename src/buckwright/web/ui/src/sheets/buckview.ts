@@ -188,6 +188,6 @@ function boardParts(frame: Frame<Rods>): Part[] {
       const next = (n + 3) % points.length;
       pairs.push(...points.slice(n, n + 3), ...points.slice(next, next + 3));
     }
-    return { name, body: pairsBody(pairs), material: inked(nth(3)), lines: true };
+    return { name, body: pairsBody(pairs), material: inked(picked.value === name ? accent() : nth(3)), lines: true };
   });
 }

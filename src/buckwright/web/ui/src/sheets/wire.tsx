@@ -208,9 +208,12 @@ function Outline({ told, row, view }: OutlineProps): JSX.Element {
   const middle: Point2 = [left + wide / 2, top + high / 2];
   const [first, last] = [points[0]!, points[points.length - 1]!];
   const units = system.value;
+  const off = formatFine(told.drawing.residual, units);
+  const flat =
+    told.drawing.views.length > 1 ? `it leaves the paper by up to ${off}` : `flat within ${off}`;
   const said = view.edge
-    ? `${row.name} seen along the paper: it leaves it by up to ${formatLength(told.drawing.residual, units)}`
-    : `${row.name} on paper, seen from ${told.drawing.seen_from}; flat within ${formatFine(told.drawing.residual, units)}`;
+    ? `${row.name} seen along the paper: it leaves it by up to ${off}`
+    : `${row.name} on paper, seen from ${told.drawing.seen_from}; ${flat}`;
   return (
     <figure class="view">
       <Drawn box={box} label={said} kind="rod-paper">
