@@ -64,6 +64,9 @@ def test_a_pulled_line_is_answered_at_once_and_what_follows_is_older(cab):
     assert pull(cab).json()["done"] == "'roof centre' pulled by 12.3 mm"
     after = points(cab, "roof centre")
     assert np.abs(after - before).max() > 5.0
+    (sheet,) = (s for s in cab.get("/api/job").json()["sheets"] if s["name"] == "lines")
+    assert {"text": "1 line"} in sheet["answer"]
+    assert max(row["moved"][1] for row in lines(cab)["lines"]) < 5.0
     (row,) = lines(cab)["pins"]
     assert row["now"][2] == pytest.approx(1590.0, abs=1e-3)
     assert row["by"] == pytest.approx(abs(row["pulled"][2] - row["measured"][2]), abs=0.5)

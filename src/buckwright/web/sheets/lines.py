@@ -23,7 +23,11 @@ def answer(job: Job, products: Products) -> Words | None:
     if reference is None or not reference.network.lines:
         return None
     lines = reference.network.lines
-    worst = max(lines, key=lambda line: line.moved_most)
+    # What the hand moved is told apart from what fairing did.
+    fair = (reference.unpulled or reference.network).lines
+    worst = max(fair, key=lambda line: line.moved_most)
+    pulled = len({pin.line for pin in job.pins})
+    by_hand: Words = [counted(pulled, "line"), " moved by hand. "] if pulled else []
     doubt = float(np.median([line.sigma for line in lines]))
     gap = max((crossing.gap for crossing in reference.network.crossings), default=0.0)
     crossings = counted(len(reference.network.crossings), "crossing")
@@ -37,7 +41,9 @@ def answer(job: Job, products: Products) -> Words | None:
         crossings,
         " that missed by ",
         fine(gap),
-        " at most. The wheelbase is now ",
+        " at most. ",
+        *by_hand,
+        "The wheelbase is now ",
         length(reference.wheelbase),
         ".",
     ]
@@ -78,6 +84,7 @@ def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
     told = []
     for line in reference.network.lines:
         spec = specs.get(line.name)
+        faired = before.get(line.name, line)
         told.append(
             {
                 "name": line.name,
@@ -90,7 +97,7 @@ def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
                 else None,
                 "length": polyline_length(line.points(4 * DRAWN_POINTS)),
                 "sigma": line.sigma,
-                "moved": [line.moved_rms, line.moved_most],
+                "moved": [faired.moved_rms, faired.moved_most],
                 "extrema": line.curvature_extrema,
             }
         )
