@@ -4,6 +4,7 @@ steps    the steps in order, on facts
 work     working out a job file, keeping every answer at once
 seams    where a region's seams should go, searched on all cores
 dividing one panel made two by a seam drawn by hand, two made one by dropping it
+loft     lines moved by hand: laid once, pulled at once
 packet   the bundle for the shop floor
 change_packet  the same for a change alone: only the wires that it asks for
 """
