@@ -1,8 +1,8 @@
 """Where the parts of seated people are.
 
 The trunk is upright at the shoulders' station and leans back with the seat, so that the hips are
-farther forward; heights stay those measured erect. Legs reach forward to the floor. These are the
-boxes that keep the frame off the people, too.
+farther forward; heights stay those measured erect. Legs reach forward to the floor. The buck keeps
+its frame off simpler boxes round the same seats.
 """
 
 from dataclasses import dataclass
