@@ -1,7 +1,7 @@
 // From the reference to the body as it is to be built and back: the smooth steps of
 // `lines/departing.py`, with the slopes that curvature needs.
 
-import type { Triple } from "./batten.ts";
+import type { Triple } from "./held.ts";
 
 export interface Zone {
   axis: "x" | "y" | "z";

@@ -2,6 +2,7 @@
 
 import { computed, signal } from "@preact/signals";
 import {
+  along as readRow,
   apart,
   followed,
   gripAt,
@@ -138,7 +139,7 @@ export function placeOf(
   at: { line: string; share: number },
 ): Triple {
   const { control } = pull(batten, grips);
-  const point = read(rowAt(batten, along(batten, at.share)), control);
+  const point = readRow(rowAt(batten, along(batten, at.share)), control);
   return turned(batten, at.line, point);
 }
 
@@ -152,16 +153,6 @@ export function isTaken(batten: HeldBatten, move: Move): boolean {
 
 function gripsWith(batten: HeldBatten, move: Move): Grip[] {
   return [...batten.pins.filter((pin) => pin.place !== move.pin), gripOf(batten, move)];
-}
-
-function read(row: Float64Array, control: Triple[]): Triple {
-  const point: Triple = [0, 0, 0];
-  for (let j = 0; j < row.length; j++) {
-    const weight = row[j]!;
-    if (weight === 0) continue;
-    for (const k of [0, 1, 2] as const) point[k] += weight * control[j]![k];
-  }
-  return point;
 }
 
 type Rows = [Float64Array, Float64Array, Float64Array];
@@ -190,9 +181,9 @@ function shapeOf(batten: HeldBatten, grips: Grip[]): Shape {
   const bends: Point3[] = [];
   const flip = picked.value !== batten.name;
   for (const [at, run, turn] of drawnRows(batten)) {
-    const point = read(at, lie.control);
+    const point = readRow(at, lie.control);
     points.push(departed(point, zones.value));
-    const bend = bendAfter(point, read(run, lie.control), read(turn, lie.control), zones.value);
+    const bend = bendAfter(point, readRow(run, lie.control), readRow(turn, lie.control), zones.value);
     bends.push(flip ? mirrored(bend) : bend);
   }
   set([batten.name, batten.partner], points);
