@@ -118,7 +118,7 @@ def test_a_tick_marks_a_wire_as_built_and_undo_takes_it_back(open_page, served):
 
 
 @pytest.fixture
-def changed(job_template, tmp_path):
+def changed(job_template, tmp_path, open_page):
     """W1 stands 20 mm too low, W2 stands right, and one stands that nothing asks for."""
     path = shutil.copy(job_template, tmp_path / "changed.buck")
     with JobFile.open(path) as file:
@@ -131,6 +131,7 @@ def changed(job_template, tmp_path):
         file.change("built", job.model_copy(update={"built": (low, second, gone)}))
     with serving(path) as address:
         yield address
+        open_page.leave()
 
 
 def test_a_later_change_lists_what_is_right_what_moves_what_goes_and_what_is_new(

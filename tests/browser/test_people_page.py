@@ -63,9 +63,10 @@ def screened(network: LineNetwork) -> LineNetwork:
 
 
 @pytest.fixture
-def served_people(laid_out, tmp_path):
+def served_people(laid_out, tmp_path, open_page):
     with serving(shutil.copy(laid_out, tmp_path / "plover.buck")) as address:
         yield address
+        open_page.leave()
 
 
 def test_people_and_things_are_drawn_in_three_views_and_in_space(open_page, served_people):

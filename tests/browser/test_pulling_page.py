@@ -27,6 +27,7 @@ def cab(tmp_path, open_page):
     make_cab_file(path)
     with serving(path) as address:
         yield lambda **settings: open_lines(open_page(address, **settings))
+        open_page.leave()
 
 
 def open_lines(page):
