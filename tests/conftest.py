@@ -64,6 +64,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     return Demo(folder, run.json)
 
 
+@pytest.hookimpl(tryfirst=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Where several workers share the tests, keep together what shares something dear to make."""
     for item in items:
