@@ -62,11 +62,3 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     run = buckwright("demo", "--out", folder, "--json")
     assert run.code == 0, run.err
     return Demo(folder, run.json)
-
-
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Where several workers share the tests, keep together what shares something dear to make."""
-    for item in items:
-        shared = "demo" in getattr(item, "fixturenames", ())
-        item.add_marker(pytest.mark.xdist_group("demo" if shared else str(item.path)))
