@@ -143,7 +143,7 @@ def test_the_summary_has_the_keys_of_the_command() -> None:
     assert list(told) == [
         "triangles", "area_mm2", "blank_area_mm2", "blank_outline_mm", "work_density",
         "log_strain", "area_change", "flipped", "aim", "aim_words", "grain", "r_value",
-        "openings_mm", "verdict", "mass_kg", "findings",
+        "openings_mm", "verdict", "thickness_mm", "areas", "work", "mass_kg", "findings",
     ]  # fmt: skip
     strain = told["log_strain"]
     assert list(strain) == ["max_abs", "rms", "stretch_max", "shrink_max"]
