@@ -1,16 +1,14 @@
 """The packet for a change alone: only the wires that are new or must be bent again."""
 
 from collections.abc import Iterator
-from io import BytesIO
 from pathlib import Path
-from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
 from buckwright.buck import plan_cuts, wires_to_make
 from buckwright.buck.splices import rod_pieces
 from buckwright.drawings import bend_sheets, cautions_for, change_sheets
 from buckwright.errors import JobError
 from buckwright.files.packet import packet_files
-from buckwright.flow.packet import Paper, write_contents
+from buckwright.flow.packet import Paper, write_contents, zipped
 from buckwright.model.buck import Buck, CuttingPlan, Piece, Wire
 from buckwright.model.job import Job, Products
 from buckwright.store import JobFile
@@ -110,13 +108,8 @@ def issue_change(
 
 def issue_change_zip(file: JobFile, *, stage: int | None = None, paper: Paper = "A4") -> bytes:
     """The same as one zip."""
-    job, buffer = file.job(), BytesIO()
-    with ZipFile(buffer, "w", ZIP_DEFLATED) as archive:
-        for name, data in _fresh_contents(file, stage, paper):
-            archive.writestr(
-                ZipInfo(f"{job.name} {job.revision} change/{name}"), data, ZIP_DEFLATED
-            )
-    return buffer.getvalue()
+    job = file.job()
+    return zipped(_fresh_contents(file, stage, paper), top=f"{job.name} {job.revision} change")
 
 
 def _fresh_contents(file: JobFile, stage: int | None, paper: Paper) -> Iterator[tuple[str, bytes]]:

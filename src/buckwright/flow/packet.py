@@ -1,6 +1,6 @@
 """The packet: everything the shop floor needs, as a folder or as one zip."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
@@ -27,6 +27,7 @@ __all__ = [
     "packet_contents",
     "packet_zip",
     "write_contents",
+    "zipped",
 ]
 
 Paper = Literal["A4", "A3", "Letter"]
@@ -119,11 +120,16 @@ def packet_zip(
     progress: Callable[[float], None] = lambda share: None,
 ) -> bytes:
     """The packet as one zip; the same job gives the same bytes but for the STEP file's date."""
+    contents = packet_contents(job, products, photograph, paper=paper, progress=progress)
+    return zipped(contents, top=f"{job.name} {job.revision}")
+
+
+def zipped(contents: Iterable[tuple[str, bytes]], *, top: str) -> bytes:
+    """The files in one zip, in a folder named `top`; undated, so the same files, same bytes."""
     buffer = BytesIO()
     with ZipFile(buffer, "w", ZIP_DEFLATED) as archive:
-        contents = packet_contents(job, products, photograph, paper=paper, progress=progress)
         for name, data in contents:
-            archive.writestr(ZipInfo(f"{job.name} {job.revision}/{name}"), data, ZIP_DEFLATED)
+            archive.writestr(ZipInfo(f"{top}/{name}"), data, ZIP_DEFLATED)
     return buffer.getvalue()
 
 

@@ -23,7 +23,7 @@ from scipy.linalg import eigh
 
 from buckwright.geometry.spline import basis_matrix, even_knots, spline_curve
 
-__all__ = ["DEGREE", "Batten", "alike_points", "choose_stiffness", "lay_batten"]
+__all__ = ["ALIKE_MORE", "DEGREE", "Batten", "alike_points", "choose_stiffness", "lay_batten"]
 
 Array = NDArray[np.float64]
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from buckwright.geometry.spline import curvature_extrema, turning_normals
 from buckwright.lines.band import across_frames, band_demands, gaps_across, pin_demands
-from buckwright.lines.batten import Batten, alike_points
+from buckwright.lines.batten import ALIKE_MORE, Batten, alike_points
 from buckwright.lines.demands import Demands, demand, joined, obey
 
 __all__ = ["Held", "lessen_turns"]
@@ -109,7 +109,7 @@ def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -
         rows=_derivatives(batten, places),
         weights=limber * stiffness[0],
         before=batten.misfit(control),
-        budget=PRICE * max(1.0, 1.25 * alike_points(batten, stiffness)),
+        budget=PRICE * max(1.0, ALIKE_MORE * alike_points(batten, stiffness)),
     )
     change = _change(batten, trial, control).of(control)
     costs, back = _least_wrong(change, trial.weights, fewest)

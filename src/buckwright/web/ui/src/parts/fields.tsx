@@ -45,3 +45,17 @@ export function Select({ label, options, value, choose }: SelectProps): JSX.Elem
     </p>
   );
 }
+
+/** A tick that is sent or shown at once. */
+export function Switch(props: { on: boolean; words: string; flip: (on: boolean) => void }): JSX.Element {
+  return (
+    <label class="switch">
+      <input
+        type="checkbox"
+        checked={props.on}
+        onChange={(event) => props.flip(event.currentTarget.checked)}
+      />
+      <span>{props.words}</span>
+    </label>
+  );
+}

@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { useId } from "preact/hooks";
+import { Switch } from "../parts/fields";
 import { Choice } from "../parts/title";
 import { TypedLength, TypedText } from "../parts/typed";
 import type { AskedGauges, AxisName, GaugesContent } from "../cards";
@@ -84,7 +85,7 @@ function Asked(props: { spec: AskedGauges; place: number; lines: string[] }): JS
           ]}
           choose={(labels) => void send("gauge labels", { labels })}
         />
-        <Tick on={spec.stand} words="with a stand" flip={(on) => void send("gauge stand", { on })} />
+        <Switch on={spec.stand} words="with a stand" flip={(on) => void send("gauge stand", { on })} />
         {spec.stand && (
           <TypedLength
             label="slots wider than the card by"
@@ -92,7 +93,7 @@ function Asked(props: { spec: AskedGauges; place: number; lines: string[] }): JS
             send={told("gauge clearance")}
           />
         )}
-        <Tick
+        <Switch
           on={spec.sweeps !== null}
           words="with sweeps"
           flip={(on) => void send("gauge sweeps", { on })}
@@ -119,19 +120,6 @@ function Asked(props: { spec: AskedGauges; place: number; lines: string[] }): JS
         </button>
       </p>
     </>
-  );
-}
-
-function Tick(props: { on: boolean; words: string; flip: (on: boolean) => void }): JSX.Element {
-  return (
-    <label class="switch">
-      <input
-        type="checkbox"
-        checked={props.on}
-        onChange={(event) => props.flip(event.currentTarget.checked)}
-      />
-      <span>{props.words}</span>
-    </label>
   );
 }
 

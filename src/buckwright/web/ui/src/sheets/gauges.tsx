@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { useFrame } from "../parts/fetched";
+import { Switch } from "../parts/fields";
 import { AXIS_WORDS, Space } from "../parts/space";
 import { Table } from "../parts/table";
 import { Area, Fine, Length } from "../parts/words";
@@ -58,19 +59,6 @@ export function Gauges({ content }: { content: GaugesContent }): JSX.Element | n
         ))}
       <AskGauges content={content} />
     </>
-  );
-}
-
-function Switch(props: { on: boolean; words: string; flip: (on: boolean) => void }): JSX.Element {
-  return (
-    <label class="switch">
-      <input
-        type="checkbox"
-        checked={props.on}
-        onChange={(event) => props.flip(event.currentTarget.checked)}
-      />
-      <span>{props.words}</span>
-    </label>
   );
 }
 
