@@ -11,6 +11,7 @@ from buckwright.model.lines import (
     BattenChoice,
     Datum,
     Departure,
+    DimensionSpec,
     LineNetwork,
     LineSpec,
     Pin,
@@ -70,6 +71,8 @@ class Job(Fact):
     lines: tuple[LineSpec, ...] = ()
     datum: Datum | None = None
     departures: tuple[Departure, ...] = ()
+    dimensions: tuple[DimensionSpec, ...] = ()
+    """Dimensions to watch, beside those over all."""
     pins: tuple[Pin, ...] = ()
     """Where lines were moved by hand."""
     battens: tuple[BattenChoice, ...] = ()
@@ -111,6 +114,8 @@ class Reference(Fact):
     """mm, after departures."""
     unpulled: LineNetwork | None = None
     """The reference as it was before the hand; None where there are no pins."""
+    zones: tuple[Departure, ...] | None = None
+    """The plain stretch zones in force: those of the departures, cut where lines stay rigid."""
 
 
 class Products(Fact):

@@ -14,6 +14,8 @@ __all__ = [
     "Crossing",
     "Datum",
     "Departure",
+    "Dimension",
+    "DimensionSpec",
     "Line",
     "LineNetwork",
     "LineSpec",
@@ -151,16 +153,55 @@ class LineNetwork(Fact):
 
 
 class Departure(Fact):
-    """A deliberate change from the reference: a stretch zone on one axis.
+    """A deliberate change from the reference.
 
-    What lies before `start` stays, what lies after `end` moves by `by`, and the range between
-    is lengthened smoothly (twice continuously differentiable).
+    A stretch is a zone on one axis: what lies before `start` stays, what lies after `end` moves
+    by `by`, and the range between is lengthened smoothly (twice continuously differentiable). A
+    move or a scale takes named lines and their mirror images along; lines that cross follow.
     """
 
     name: str
     reason: str
-    axis: Literal["x", "y", "z"]
-    start: float
-    end: float
-    by: float
+    axis: Literal["x", "y", "z"] = "x"
+    start: float = 0.0
+    end: float = 0.0
+    by: float = 0.0
     on: bool = True
+    kind: Literal["stretch", "move", "scale"] = "stretch"
+    rigid: tuple[str, ...] = ()
+    """Of a stretch: lines that keep their shape; the zone passes over the range they take."""
+    lines: tuple[str, ...] = ()
+    """Of a move or a scale: the lines of the family; mirror images follow by themselves."""
+    move: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """mm rearward, outward from the centre plane, upward."""
+    factors: tuple[float, float, float] = (1.0, 1.0, 1.0)
+    """Along length, breadth and height."""
+    about: tuple[float, float, float] | None = None
+    """What a scale leaves in place: x, distance from the centre plane, z; None for the middle of
+    the family."""
+    on_surface: bool = False
+    """Whether the family slides along the surface that the lines around it show."""
+
+
+class DimensionSpec(Fact):
+    """A dimension that people watch while the design departs from the reference."""
+
+    name: str
+    of: Literal["height", "half-breadth", "length", "extent x", "extent y", "extent z"]
+    """Height or half-breadth of a line where its reference passes the station `at`; its length;
+    how far it reaches along an axis."""
+    line: str
+    at: float = 0.0
+    """mm, a station of the reference."""
+
+
+class Dimension(Fact):
+    """A dimension on the reference, what each departure adds in order, and now; mm."""
+
+    name: str
+    code: str = ""
+    """The name that SAE J1100 gives it, where it has one."""
+    reference: float
+    steps: tuple[float, ...]
+    """What each departure that is on adds, in order."""
+    now: float
