@@ -1,50 +1,95 @@
 """Finding the mat's inner corners in a picture, and testing that the finder has no bias."""
 
+from functools import cache
+from typing import Any
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from buckwright.capture.sharpness import blur_at, too_blurred
+from buckwright.capture.unseen import why_not_seen
 from buckwright.errors import JobError
 from buckwright.geometry.board import coded_board, inner_corners
 from buckwright.model.pictures import Corners, Mat
 
-__all__ = ["check_corner_bias", "find_corners"]
+__all__ = ["check_corner_bias", "check_finder", "find_corners"]
 
 LEAST_CORNERS = 8
 """Fewer do not hold a camera."""
+LEAST_OF_A_CARD = 4
+"""Fewer of one card say little, and may be a stray."""
+_MOST_BIAS = 0.1
 
 
-def find_corners(grey: NDArray[np.uint8], mat: Mat, *, picture: str) -> Corners:
+def find_corners(grey: NDArray[np.uint8], mat: Mat, *, picture: str, camera: str = "") -> Corners:
     """Inner corners of the mat in a grey picture (rows, columns), to a few hundredths of a pixel.
 
+    `camera` is kept with them: it tells pictures of one size by two cameras apart.
     The library's own check of the board is off: it throws away whole pictures in which the
     model hides much of the mat. Wrong corners, mostly at the model's outline, are left in for
-    `calibrate` to reject. Raises JobError where the mat is not seen.
+    `calibrate` to reject. Raises JobError where the mat is not seen, or too blurred.
     """
-    detector = _detector(mat)
-    px, ids, _, _ = detector.detectBoard(grey)
+    px, ids, half = _seen_boards(grey, mat)
     rows, columns = grey.shape
-    count = 0 if ids is None else len(ids)
-    flat = np.zeros((0, 2)) if ids is None else np.asarray(px, np.float64).reshape(-1, 2)
-    if count < LEAST_CORNERS or _in_a_row(flat):
-        seen = "does not show" if count == 0 else f"shows only {count} corners of"
-        raise JobError(
-            f"The picture {picture} {seen} the mat.",
-            "Leave it out, or take it again with more of the mat sharp and in view.",
-        )
-    order = np.argsort(np.asarray(ids).ravel())
-    return Corners(
+    if len(ids) < LEAST_CORNERS or _in_a_row(px):
+        raise why_not_seen(grey, mat, picture=picture, found=len(ids))
+    corners = Corners(
         picture=picture,
-        ids=np.asarray(ids, np.int64).ravel()[order],
-        px=_refined(grey, flat, mat)[order],
+        ids=ids,
+        px=_refined(grey, px, half),
         size=(columns, rows),
+        camera=camera,
+    )
+    blur, allowed = blur_at(grey, corners, mat)
+    if blur > allowed:
+        raise too_blurred(picture, blur)
+    return corners.model_copy(update={"blur_px": blur})
+
+
+def _seen_boards(
+    grey: NDArray[np.uint8], mat: Mat
+) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]:
+    """(n, 2) px, (n,) ids in rising order, and (n,) half windows for their refinement."""
+    parts = [(np.zeros((0, 2)), np.zeros(0, np.int64), np.zeros(0, np.int64))]
+    marks = _marks(grey, mat) if mat.cards > 1 else None
+    for card in range(mat.cards):
+        given: tuple[Any, ...] = ()
+        if marks is not None:
+            mine = [k for k, number in enumerate(marks[1]) if number // mat.marks_each == card]
+            if len(mine) < 2:
+                continue
+            given = (None, None, [marks[0][k] for k in mine], marks[1][mine].reshape(-1, 1))
+        px, ids, _, _ = _detector(mat, card).detectBoard(grey, *given)
+        if ids is None or len(ids) < LEAST_OF_A_CARD:
+            continue
+        flat = np.asarray(px, np.float64).reshape(-1, 2)
+        order = np.argsort(np.asarray(ids).ravel())
+        numbers = np.asarray(ids, np.int64).ravel()[order] + card * mat.corners_each
+        parts.append((flat[order], numbers, _windows(flat[order], mat)))
+    return (
+        np.concatenate([part[0] for part in parts]),
+        np.concatenate([part[1] for part in parts]),
+        np.concatenate([part[2] for part in parts]),
     )
 
 
-def _detector(mat: Mat) -> cv2.aruco.CharucoDetector:
+def _marks(grey: NDArray[np.uint8], mat: Mat) -> tuple[list[Any], NDArray[np.int32]]:
+    """All markers of the dictionary in a picture: their corners, and their numbers (n,)."""
+    book = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, mat.dictionary))
+    found, numbers, _ = cv2.aruco.ArucoDetector(book).detectMarkers(grey)
+    flat = np.zeros(0, np.int32) if numbers is None else np.asarray(numbers, np.int32).ravel()
+    return list(found), flat
+
+
+def _detector(mat: Mat, card: int) -> cv2.aruco.CharucoDetector:
     board = coded_board(
-        mat.squares, square=mat.square_mm, marker=mat.marker_mm, dictionary=mat.dictionary
+        mat.squares,
+        square=mat.square_mm,
+        marker=mat.marker_mm,
+        dictionary=mat.dictionary,
+        first=card * mat.marks_each,
     )
     choices = cv2.aruco.CharucoParameters()
     choices.checkMarkers = False
@@ -52,15 +97,22 @@ def _detector(mat: Mat) -> cv2.aruco.CharucoDetector:
     return cv2.aruco.CharucoDetector(board, choices)
 
 
-def _refined(grey: NDArray[np.uint8], px: NDArray[np.float64], mat: Mat) -> NDArray[np.float64]:
-    """The corners once more to full precision, in windows that no marker reaches into.
+def _windows(px: NDArray[np.float64], mat: Mat) -> NDArray[np.int64]:
+    """(n,) half sides of windows round the corners of a board that no marker reaches into."""
+    nearest, _ = cKDTree(px).query(px, k=2)
+    white = 0.5 * (mat.square_mm - mat.marker_mm) / mat.square_mm
+    half = np.clip(np.floor(0.8 * white * nearest[:, 1]), 2, 24)
+    return np.asarray(half, dtype=np.int64)
+
+
+def _refined(
+    grey: NDArray[np.uint8], px: NDArray[np.float64], half: NDArray[np.int64]
+) -> NDArray[np.float64]:
+    """The corners once more to full precision, in windows of `half` px to each side.
 
     The detector's own windows are square but sized by the distance to the nearest marker's
     corner, which lies on their diagonal: in small pictures that costs 0.2 px.
     """
-    nearest, _ = cKDTree(px).query(px, k=2)
-    white = 0.5 * (mat.square_mm - mat.marker_mm) / mat.square_mm
-    half = np.clip(np.floor(0.8 * white * nearest[:, 1]), 2, 24).astype(np.int64)
     refined = px.copy()
     for size in np.unique(half):
         chosen = half == size
@@ -75,6 +127,22 @@ def _in_a_row(px: NDArray[np.float64]) -> bool:
     """Whether the points lie on one straight line, or nearly."""
     spread = np.linalg.svd(px - px.mean(axis=0), compute_uv=False)
     return bool(spread[1] < 0.02 * spread[0])
+
+
+@cache
+def check_finder() -> None:
+    """The half-pixel self-test on a small drawn board; once, before the first pictures are read.
+
+    Raises JobError where the picture library of this machine puts corners aside.
+    """
+    small = Mat(squares=(7, 5), square_mm=30.0, marker_mm=22.0, dictionary="DICT_5X5_250")
+    bias = check_corner_bias(small)
+    if bias > _MOST_BIAS:
+        raise JobError(
+            f"The picture library of this machine (OpenCV {cv2.__version__}) finds the mat's "
+            f"corners {bias:.2f} px beside where they are.",
+            "Install buckwright again with the libraries that it asks for: OpenCV 4.14 or later.",
+        )
 
 
 def check_corner_bias(mat: Mat) -> float:

@@ -21,17 +21,19 @@ def marker_count(dictionary: str) -> int:
 
 
 def coded_board(
-    squares: tuple[int, int], *, square: float, marker: float, dictionary: str
+    squares: tuple[int, int], *, square: float, marker: float, dictionary: str, first: int = 0
 ) -> cv2.aruco.CharucoBoard:
     """The library's board of (columns, rows) squares; sides in any one unit of length.
 
-    The top-left square is black. Raises ValueError for a dictionary that does not exist.
+    The top-left square is black; `first` is the number of the first marker. Raises ValueError
+    for a dictionary that does not exist.
     """
     if dictionary not in dictionary_names():
         message = f"there is no dictionary {dictionary}"
         raise ValueError(message)
     book = cv2.aruco.getPredefinedDictionary(getattr(cv2.aruco, dictionary))
-    return cv2.aruco.CharucoBoard(squares, square, marker, book)
+    ids = np.arange(first, first + squares[0] * squares[1] // 2, dtype=np.int32)
+    return cv2.aruco.CharucoBoard(squares, square, marker, book, ids)
 
 
 def inner_corners(squares: tuple[int, int], square: float) -> Array:

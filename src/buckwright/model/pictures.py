@@ -5,7 +5,9 @@ columns, y up the page (against the count of the rows, so that it is negative on
 out of the paper; the origin is the top-left outer corner. Pixels have their centres at integers.
 """
 
-from typing import Literal
+from typing import Any, Literal
+
+from pydantic import Field
 
 from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3
 from buckwright.model.finding import Finding
@@ -23,25 +25,56 @@ __all__ = [
 ]
 
 
-class Bar(Fact):
-    """A calipered distance between two grid corners (column, row) of the mat.
+def _unsaid(value: Any) -> bool:
+    """Whether a field that came later is left at nothing: then it is not written."""
+    return not value
 
-    Counted from the top-left outer corner, so that (1, 1) is the first inner corner.
+
+class Bar(Fact):
+    """A measured distance between two grid corners (column, row) of the mat.
+
+    Counted from the top-left outer corner, so that (1, 1) is the first inner corner. In a set of
+    cards the ends may lie on two cards, numbered from 0.
     """
 
     start: tuple[int, int]
     end: tuple[int, int]
     mm: float
+    start_card: int = Field(0, exclude_if=_unsaid)
+    end_card: int = Field(0, exclude_if=_unsaid)
+    sigma: float = Field(0.0, exclude_if=_unsaid)
+    """mm, standard error of the reading; 0 for a caliper's."""
 
 
 class Mat(Fact):
-    """The printed board of coded marks: squares as (columns, rows)."""
+    """The printed board of coded marks: squares as (columns, rows).
+
+    A mat may be a set of such boards, all alike, each with marks of its own: sheets laid side by
+    side, or cards taped on and around a part. Where they lie is found from the pictures.
+    """
 
     squares: tuple[int, int]
     square_mm: float
     marker_mm: float
     dictionary: str
     bars: tuple[Bar, ...] = ()
+    more_cards: int = Field(0, exclude_if=_unsaid)
+    """Boards besides the first."""
+
+    @property
+    def cards(self) -> int:
+        """How many boards there are."""
+        return 1 + self.more_cards
+
+    @property
+    def corners_each(self) -> int:
+        """Inner corners of one board."""
+        return (self.squares[0] - 1) * (self.squares[1] - 1)
+
+    @property
+    def marks_each(self) -> int:
+        """Coded marks of one board: card k has the numbers from k times this on."""
+        return self.squares[0] * self.squares[1] // 2
 
 
 class PictureSource(Fact):
@@ -50,7 +83,17 @@ class PictureSource(Fact):
     name: str
     sha256: str
     size: tuple[int, int]
-    """(columns, rows) of the stored image, rotation tags not applied."""
+    """(columns, rows) of the sensor's own image, rotation tags not applied."""
+    camera: str = Field("", exclude_if=_unsaid)
+    """Maker, model and lens as the file tells them; empty where it does not."""
+    focal_mm: float = Field(0.0, exclude_if=_unsaid)
+    """Focal length that the file tells; 0 where it does not."""
+    zoom: float = Field(0.0, exclude_if=_unsaid)
+    """Digital zoom that the file tells; 0 for none."""
+    turned: int = Field(0, exclude_if=_unsaid)
+    """Quarter turns clockwise that show it upright."""
+    taken_size: tuple[int, int] | None = Field(None, exclude_if=_unsaid)
+    """(columns, rows) that the camera wrote down, where they are not those of `size`."""
 
 
 class Trace(Fact):
@@ -66,9 +109,13 @@ class Corners(Fact):
 
     picture: str
     ids: Indices
-    """(n,) number of the inner corner: row-major, (columns - 1) to a row."""
+    """(n,) number of the inner corner: row-major, (columns - 1) to a row, card after card."""
     px: Points2
     size: tuple[int, int]
+    camera: str = Field("", exclude_if=_unsaid)
+    """Pictures of one size and one such name were taken by one camera at one zoom."""
+    blur_px: float = Field(0.0, exclude_if=_unsaid)
+    """Standard deviation of the blur at the corners; 0 where it was not looked at."""
 
 
 class CameraGroup(Fact):
