@@ -8,6 +8,10 @@ placing      the mat's frame, the scale from its bars, the errors left in that f
 doubts       findings about cameras, mat and scale
 calibration  the whole of it
 
+band         the picture beside a path, laid out straight
+profiles     where a tape or an edge lies across the path
+snapping     a trace that runs from click to click along a tape or edge
+
 views        traces as rays, evenly spaced marks
 candidates   where a mark can lie in space, and how many views speak for it
 chains       the best chain of candidates along every trace
@@ -27,5 +31,15 @@ line         the whole of it
 from buckwright.capture.calibration import calibrate
 from buckwright.capture.corners import check_corner_bias, find_corners
 from buckwright.capture.line import line_from_traces
+from buckwright.capture.snapping import Snapped, snap_line, snap_stretches, touched_stretches
 
-__all__ = ["calibrate", "check_corner_bias", "find_corners", "line_from_traces"]
+__all__ = [
+    "Snapped",
+    "calibrate",
+    "check_corner_bias",
+    "find_corners",
+    "line_from_traces",
+    "snap_line",
+    "snap_stretches",
+    "touched_stretches",
+]

@@ -1,0 +1,276 @@
+"""A trace that runs from click to click along the tape, edge or outline it was set on."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import gaussian_filter1d, median_filter
+
+from buckwright.capture.band import Band, straighten, through_clicks
+from buckwright.capture.profiles import Fitted, Kind, fit_profiles, responses
+from buckwright.geometry.cheapest_path import cheapest_path
+from buckwright.model.finding import Finding
+
+__all__ = ["Snapped", "snap_line", "snap_stretches", "touched_stretches"]
+
+Array = NDArray[np.float64]
+Grey = NDArray[np.uint8]
+
+STEP_PX = 3.0
+"""Between the points that are handed on."""
+HALF_PX = 14.0
+"""The line is looked for this far to either side of what the clicks say."""
+FREE_PX = 150.0
+"""Clicks farther apart are joined by a free run, which looks farther to the side."""
+_FREE_SHARE, _MOST_HALF = 0.22, 160.0
+_OVERLAP_PX = 24.0
+_PATH_STEP, _ACROSS_STEP = 2.0, 0.5
+_FINE_HALF, _COARSE_CELLS = 13.0, 14.0
+_REACH, _BEND, _TETHER = 4, 0.02, 0.2
+_CLICK_DOUBT, _BETWEEN_DOUBT = 5.0, 14.0
+"""px: how far off the feature a click, and the curve between clicks, is taken to be."""
+_LEAST_CONTRAST, _NOISE_TIMES = 2.5, 3.0
+_LOST_SHARE = 0.3
+_STRAY_PX = 1.0
+SIGMA_FLOOR = 0.03
+"""px, of points found as well as can be: interpolation and rounding of grey values."""
+LOST_SIGMA = 3.0
+"""px, where the feature is not seen and the trace follows the clicks."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Snapped:
+    """A snapped trace, or one stretch of it."""
+
+    points: Array
+    """(n, 2) px."""
+    sigma: Array
+    """(n,) px, standard error of each point across the trace."""
+    seen: NDArray[np.bool_]
+    """(n,) whether the feature is seen there; where not, the point follows the clicks."""
+    findings: tuple[Finding, ...] = ()
+
+
+def snap_line(grey: Grey, clicks: Array, *, kind: Kind, closed: bool = False) -> Snapped:
+    """The trace along the feature nearest to the clicks (n, 2) of one picture (rows, columns).
+
+    Pixels have their centres at integers. Clicks may be 3 px off; 90 px apart is good, farther
+    ones are joined by a free run. A closed trace comes back to its first click and does not
+    repeat it. Where the feature is lost, a finding says between which clicks.
+    Raises ValueError for fewer than two clicks (closed: three), equal neighbours, clicks outside
+    the picture, or a picture that is not grey.
+    """
+    count = len(clicks) if closed else len(clicks) - 1
+    pieces = snap_stretches(grey, clicks, range(max(count, 0)), kind=kind, closed=closed)
+    return joined(pieces, closed=closed)
+
+
+def joined(pieces: Sequence[Snapped], *, closed: bool) -> Snapped:
+    """Stretches that follow each other as one trace; the click between two is there once."""
+    last = len(pieces) - 1
+    ends = [None if k == last and not closed else -1 for k in range(len(pieces))]
+    return Snapped(
+        points=np.vstack([p.points[:e] for p, e in zip(pieces, ends, strict=True)]),
+        sigma=np.concatenate([p.sigma[:e] for p, e in zip(pieces, ends, strict=True)]),
+        seen=np.concatenate([p.seen[:e] for p, e in zip(pieces, ends, strict=True)]),
+        findings=tuple(f for p in pieces for f in p.findings),
+    )
+
+
+def touched_stretches(click: int, count: int, *, closed: bool) -> tuple[int, ...]:
+    """The stretches whose course depends on that click of `count`: two before it, two after."""
+    stretches = count if closed else count - 1
+    near = range(click - 2, click + 2)
+    if closed:
+        return tuple(sorted({k % stretches for k in near}))
+    return tuple(k for k in near if 0 <= k < stretches)
+
+
+def snap_stretches(
+    grey: Grey, clicks: Array, stretches: Sequence[int], *, kind: Kind, closed: bool = False
+) -> list[Snapped]:
+    """Only those stretches of `snap_line`, each from click k to click k + 1, both included.
+
+    A stretch depends on the picture and on four clicks, so that moving one costs four stretches.
+    Raises ValueError as `snap_line`.
+    """
+    clicks = np.asarray(clicks, dtype=np.float64)
+    _check(grey, clicks, closed=closed)
+    guides = through_clicks(clicks, closed=closed, step=_PATH_STEP)
+    return [_snap(grey, guides, k, kind=kind, closed=closed) for k in stretches]
+
+
+def _check(grey: Grey, clicks: Array, *, closed: bool) -> None:
+    message = ""
+    if grey.ndim != 2 or grey.dtype != np.uint8 or min(grey.shape) < 8:
+        message = "expected a grey picture of 8 x 8 pixels or more, 8 bits deep"
+    elif clicks.ndim != 2 or clicks.shape[1:] != (2,) or len(clicks) < (3 if closed else 2):
+        message = "a trace needs two clicks, a closed one three"
+    elif not np.all(np.isfinite(clicks)):
+        message = "every click must be finite"
+    elif np.any(clicks < -0.5) or np.any(clicks > np.array(grey.shape[::-1]) - 0.5):
+        message = "a click lies outside of the picture"
+    elif np.any(np.linalg.norm(np.diff(_round(clicks, closed), axis=0), axis=1) < 1e-6):
+        message = "two neighbouring clicks are at one place"
+    if message:
+        raise ValueError(message)
+
+
+def _round(clicks: Array, closed: bool) -> Array:
+    return np.vstack([clicks, clicks[:1]]) if closed else clicks
+
+
+def _snap(grey: Grey, guides: list[Array], k: int, *, kind: Kind, closed: bool) -> Snapped:
+    path, first, last = _with_overlap(guides, k, closed=closed)
+    length = _PATH_STEP * (last - first)
+    if length > FREE_PX:
+        path = _free_run(grey, path, length, kind=kind)
+        first, last = _nearest(path, guides[k][0]), _nearest(path, guides[k][-1])
+    anchors = (first, last)
+    path, strength, noise = _follow(
+        grey, path, half=HALF_PX, step=_ACROSS_STEP, kind=kind, anchors=anchors
+    )
+    return _fit(grey, path, anchors, strength, noise, kind=kind, stretch=k, count=len(guides))
+
+
+def _nearest(path: Array, click: Array) -> int:
+    return int(np.linalg.norm(path - click, axis=1).argmin())
+
+
+def _with_overlap(guides: list[Array], k: int, *, closed: bool) -> tuple[Array, int, int]:
+    """The guide of a stretch with a little of its neighbours, and where its clicks lie in it."""
+    over = int(_OVERLAP_PX / _PATH_STEP)
+    before = guides[k - 1][-over - 1 : -1] if closed or k > 0 else guides[k][:0]
+    after = (
+        guides[(k + 1) % len(guides)][1 : over + 1] if closed or k + 1 < len(guides) else before[:0]
+    )
+    first = len(before)
+    return np.vstack([before, guides[k], after]), first, first + len(guides[k]) - 1
+
+
+def _free_run(grey: Grey, path: Array, length: float, *, kind: Kind) -> Array:
+    """The path drawn to the feature from coarse to fine, looked for far to the side at first."""
+    half = min(_FREE_SHARE * length, _MOST_HALF)
+    while half > HALF_PX:
+        step = half / _COARSE_CELLS
+        even = _even(path, 2.0 * step)
+        path, _, _ = _follow(grey, even, half=half, step=0.5 * step, kind=kind, anchors=None)
+        half *= 0.4
+    return _even(path, _PATH_STEP)
+
+
+def _even(path: Array, step: float) -> Array:
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
+    at = np.linspace(0.0, along[-1], max(4, round(along[-1] / step) + 1))
+    return np.column_stack([np.interp(at, along, path[:, 0]), np.interp(at, along, path[:, 1])])
+
+
+def _follow(
+    grey: Grey,
+    path: Array,
+    *,
+    half: float,
+    step: float,
+    kind: Kind,
+    anchors: tuple[int, int] | None,
+) -> tuple[Array, Array, float]:
+    """The path moved onto the feature, how strong that is at each point, and the noise beside it.
+
+    `anchors` are the rows of the two clicks; None for the ends of a free run, which stay put.
+    """
+    band = straighten(grey, path, half=half, step=step)
+    tether = _tether(band, half, anchors)
+    best: tuple[float, NDArray[np.int64], Array] | None = None
+    for table in responses(band.grey, kind=kind, step=step):
+        typical = np.quantile(table[:, np.abs(band.across) <= 0.6 * half].max(axis=1), 0.5)
+        cost = 1.0 / (1.0 + table / max(0.35 * typical, 1.0)) + tether
+        way, least = cheapest_path(cost, reach=_REACH, bend=_BEND)
+        if best is None or least < best[0]:
+            best = least, way, table
+    assert best is not None
+    _, way, table = best
+    noise = float(np.median(np.abs(np.diff(band.grey, axis=1)))) * 1.5
+    by = gaussian_filter1d(band.across[way], 1.5, mode="nearest")
+    return band.moved(by), table[np.arange(len(way)), way], noise
+
+
+def _tether(band: Band, half: float, anchors: tuple[int, int] | None) -> Array:
+    """(n, m) what it costs to leave the guide: more at clicks than between them."""
+    row = np.arange(len(band.path))
+    if anchors is None:
+        at_ends = np.minimum(row, row[::-1]) < 2
+        doubt = np.where(at_ends, 0.1 * half, 2.0 * half)
+    else:
+        gap = np.min([np.abs(row - a) for a in anchors], axis=0) * _PATH_STEP
+        share = np.exp(-0.5 * (gap / 20.0) ** 2)
+        doubt = share * _CLICK_DOUBT + (1.0 - share) * _BETWEEN_DOUBT
+    return np.asarray(_TETHER * (band.across[None, :] / doubt[:, None]) ** 2)
+
+
+def _fit(
+    grey: Grey,
+    path: Array,
+    anchors: tuple[int, int],
+    strength: Array,
+    noise: float,
+    *,
+    kind: Kind,
+    stretch: int,
+    count: int,
+) -> Snapped:
+    """The points from click to click, fitted to a fraction of a pixel."""
+    first, last = anchors
+    along = np.linspace(first, last, max(2, round((last - first) * _PATH_STEP / STEP_PX)) + 1)
+    row = np.arange(len(path))
+    guide = np.column_stack([np.interp(along, row, path[:, 0]), np.interp(along, row, path[:, 1])])
+    strong = np.interp(along, row, strength)
+    band = straighten(grey, guide, half=_FINE_HALF, step=_ACROSS_STEP, light=True)
+    rows = gaussian_filter1d(band.grey.astype(np.float64), 0.6, axis=0, mode="nearest")
+    fit = fit_profiles(rows, band.across, kind=kind, start=_peaks(band.across, rows, kind))
+    seen = strong > max(_LEAST_CONTRAST, _NOISE_TIMES * noise)
+    by, sigma = _settled(fit, seen)
+    return Snapped(
+        points=band.moved(by),
+        sigma=sigma,
+        seen=seen,
+        findings=_lost(seen, stretch, count, kind=kind),
+    )
+
+
+def _peaks(across: Array, rows: Array, kind: Kind) -> Array:
+    """(n,) px: where within 3 px of the path each row looks most like the feature."""
+    step = float(across[1] - across[0])
+    tables = responses(rows.astype(np.float32), kind=kind, step=step)
+    table = max(tables, key=lambda one: float(one[:, np.abs(across) < 1.0].sum()))
+    likely = table * np.exp(-0.5 * (across / 2.0) ** 2)
+    peak = np.where(np.abs(across) <= 3.0, likely, -1.0).argmax(axis=1)
+    return np.asarray(median_filter(across[peak], size=min(5, len(rows)), mode="nearest"))
+
+
+def _settled(fit: Fitted, seen: NDArray[np.bool_]) -> tuple[Array, Array]:
+    """Places and doubts; a profile that disagrees with its neighbours takes theirs."""
+    middle = median_filter(fit.place, size=min(7, len(fit.place)), mode="nearest")
+    gap = np.abs(fit.place - middle)
+    stray = gap > np.maximum(_STRAY_PX, 5.0 * fit.sigma)
+    place = np.where(stray, middle, fit.place)
+    place[~seen] = 0.0
+    sigma = np.hypot(fit.sigma, SIGMA_FLOOR)
+    sigma = np.where(stray, np.maximum(sigma, 0.5 * gap), sigma)
+    return place, np.minimum(np.where(seen, sigma, LOST_SIGMA), LOST_SIGMA)
+
+
+def _lost(seen: NDArray[np.bool_], stretch: int, count: int, *, kind: Kind) -> tuple[Finding, ...]:
+    if np.mean(~seen) <= _LOST_SHARE:
+        return ()
+    name = {"tape": "tape", "edge": "edge", "silhouette": "outline"}[kind]
+    where = f"clicks {stretch + 1} and {stretch + 2 if stretch < count else 1}"
+    return (
+        Finding(
+            code="trace-lost",
+            where=where,
+            message=f"Between {where} no {name} is to be seen over {100 * np.mean(~seen):.0f} % "
+            "of the way.",
+            remedy="Click closer together there, or leave the stretch out as hidden.",
+        ),
+    )
