@@ -15,6 +15,7 @@ from buckwright.capture import calibrate, find_corners, line_from_traces
 from buckwright.checking import check_survey
 from buckwright.errors import JobError
 from buckwright.files.photographs import read_picture_bytes
+from buckwright.flow.departures import zones_in_force
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
 from buckwright.lines.departing import place_on_reference
@@ -251,11 +252,12 @@ def _people(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         front_rims=() if datum is None else datum.front_axle,
         rear_rims=() if datum is None else datum.rear_axle,
     )
+    zones = zones_in_force(job, reference)
     whole = complete_fit(
         answer,
         job.people,
         around,
-        to_reference=lambda axis, value: place_on_reference(axis, value, job.departures),
+        to_reference=lambda axis, value: place_on_reference(axis, value, zones),
     )
     return {"people": whole}
 

@@ -1,12 +1,14 @@
-"""Departures: stretch zones that lengthen or widen the body and carry the rest along unchanged.
+"""Departures: families of lines moved or scaled, then stretch zones that carry the rest along.
 
-All zones are given on the reference, so that switching one off moves no other. Along each axis
+Everything is given on the reference, so that switching one off moves no other: families go
+first, in their order, and zones then act on all at once. Along each axis
 x becomes x + sum of by_k * h((x - start_k) / (end_k - start_k)) with the smooth step
 h(u) = u^3 (10 - 15 u + 6 u^2), which is twice continuously differentiable. A zone on y must lie
 evenly about the centre plane, and is widened to both sides.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,10 +16,19 @@ from numpy.typing import NDArray
 from buckwright.errors import JobError
 from buckwright.geometry.remap import remap_coordinate
 from buckwright.geometry.spline import curvature_extrema, spline_curve
+from buckwright.lines.families import move_families
+from buckwright.lines.zones import plain_zones, stretches
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Crossing, Departure, Line, LineNetwork
 
-__all__ = ["apply_departures", "moved_along", "place_on_reference"]
+__all__ = [
+    "Departed",
+    "apply_departures",
+    "depart",
+    "moved_along",
+    "place_on_reference",
+    "rearward_shift",
+]
 
 Array = NDArray[np.float64]
 
@@ -27,22 +38,56 @@ STEEPEST = 1.875
 """Greatest slope of the smooth step."""
 
 
+@dataclass(frozen=True, eq=False, slots=True)
+class Departed:
+    """A network after its departures, and how it came there."""
+
+    network: LineNetwork
+    moved: LineNetwork
+    """With its families moved, before zones."""
+    zones: tuple[Departure, ...]
+    """The plain stretch zones in force."""
+
+
 def apply_departures(
-    network: LineNetwork, departures: tuple[Departure, ...], *, rims: tuple[str, ...] = ()
+    network: LineNetwork,
+    departures: tuple[Departure, ...],
+    *,
+    rims: tuple[str, ...] = (),
+    mirrors: Mapping[str, str] | None = None,
+    firm: tuple[str, ...] = (),
 ) -> LineNetwork:
     """The network after all departures that are switched on; crossings stay crossings.
 
-    Outside the zones lines are moved as a whole. Parameters: `rims` names lines that must stay
-    circles; a zone through one is reported. Raises JobError for a zone without length, one that
-    would fold the body over, or one on y that is not even about the centre plane.
+    See `depart`, of whose answer this is the network.
     """
-    active = tuple(departure for departure in departures if departure.on and departure.by != 0.0)
-    for departure in active:
+    return depart(network, departures, rims=rims, mirrors=mirrors, firm=firm).network
+
+
+def depart(
+    network: LineNetwork,
+    departures: tuple[Departure, ...],
+    *,
+    rims: tuple[str, ...] = (),
+    mirrors: Mapping[str, str] | None = None,
+    firm: tuple[str, ...] = (),
+) -> Departed:
+    """The network after all departures that are switched on; crossings stay crossings.
+
+    Outside the zones lines are moved as a whole. Parameters: `rims` names lines that must stay
+    circles; a zone through one is reported. `mirrors` names the other line of each pair, `firm`
+    those that no family may take along.
+    Raises JobError for a zone without length, one that would fold the body over, one on y that
+    is not even about the centre plane, or a family that cannot go where it is sent.
+    """
+    for departure in stretches(departures):
         _refuse(departure)
-    doubts = [doubt for departure in active for doubt in _doubts(departure, network, rims)]
-    lines, points = list(network.lines), [np.asarray(c.point) for c in network.crossings]
+    moved = move_families(network, departures, mirrors or {}, firm=firm)
+    active = plain_zones(departures, moved)
+    doubts = _doubts(departures, active, moved, rims)
+    lines, points = list(moved.lines), [np.asarray(c.point) for c in moved.crossings]
     for axis, name in enumerate(AXES):
-        zones = tuple(departure for departure in active if departure.axis == name)
+        zones = tuple(zone for zone in active if zone.axis == name)
         if not zones:
             continue
         _refuse_folds(zones)
@@ -50,11 +95,12 @@ def apply_departures(
         points = [_moved_point(point, axis, zones) for point in points]
     crossings = tuple(
         Crossing(lines=c.lines, parameters=c.parameters, point=point, gap=c.gap)
-        for c, point in zip(network.crossings, points, strict=True)
+        for c, point in zip(moved.crossings, points, strict=True)
     )
-    return LineNetwork(
-        lines=tuple(lines), crossings=crossings, findings=(*network.findings, *doubts)
+    after = LineNetwork(
+        lines=tuple(lines), crossings=crossings, findings=(*moved.findings, *doubts)
     )
+    return Departed(after, moved, active)
 
 
 def moved_along(at: Array, departures: tuple[Departure, ...]) -> Array:
@@ -68,8 +114,12 @@ def moved_along(at: Array, departures: tuple[Departure, ...]) -> Array:
 
 
 def place_on_reference(axis: str, value: float, departures: tuple[Departure, ...]) -> float:
-    """Where on the reference a coordinate of the departed body lies, to 1e-6 mm."""
-    zones = tuple(zone for zone in departures if zone.on and zone.axis == axis)
+    """Where on the reference a coordinate of the departed body lies, to 1e-6 mm.
+
+    Parameters: `departures` are the plain zones in force (see `plain_zones`); others are passed
+    over.
+    """
+    zones = tuple(zone for zone in stretches(departures) if zone.axis == axis)
     reach = 1.0 + sum(abs(zone.by) for zone in zones)
     low, high = value - reach, value + reach
     while high - low > 1e-7:
@@ -79,6 +129,16 @@ def place_on_reference(axis: str, value: float, departures: tuple[Departure, ...
         else:
             high = middle
     return 0.5 * (low + high)
+
+
+def rearward_shift(before: LineNetwork, after: LineNetwork, rims: tuple[str, ...]) -> float:
+    """Mm by which these rims were moved rearward; 0 where none of them was traced."""
+    moves = [
+        float(np.mean(now.points(200)[:, 0] - line.points(200)[:, 0]))
+        for line, now in zip(before.lines, after.lines, strict=True)
+        if line.name in rims
+    ]
+    return float(np.mean(moves)) if moves else 0.0
 
 
 def _moved_line(line: Line, axis: int, zones: tuple[Departure, ...]) -> Line:
@@ -153,33 +213,46 @@ def _refuse_folds(zones: tuple[Departure, ...]) -> None:
 
 
 def _doubts(
-    departure: Departure, network: LineNetwork, rims: tuple[str, ...]
+    departures: tuple[Departure, ...],
+    zones: tuple[Departure, ...],
+    network: LineNetwork,
+    rims: tuple[str, ...],
 ) -> tuple[Finding, ...]:
-    found = []
-    length = departure.end - departure.start
-    if length < 3.0 * abs(departure.by):
-        found.append(
-            Finding(
-                code="short-zone",
-                where=departure.name,
-                message=f"'{departure.name}' puts {departure.by:+.0f} mm into a zone of only "
-                f"{length:.0f} mm, so lines will bend visibly there.",
-                remedy=f"Let the zone be {3.0 * abs(departure.by):.0f} mm long at least.",
-            )
-        )
-    axis = AXES.index(departure.axis)
-    for line in network.lines:
-        if line.name not in rims:
-            continue
-        along = line.points(200)[:, axis]
-        if along.max() > departure.start and along.min() < departure.end:
-            found.append(
-                Finding(
-                    code="zone-through-rim",
-                    where=departure.name,
-                    message=f"The zone of '{departure.name}' cuts through '{line.name}', which "
-                    "will no longer be round.",
-                    remedy="Move the zone between the wheels.",
-                )
-            )
+    found: list[Finding] = []
+    for departure in stretches(departures):
+        pieces = [zone for zone in zones if zone.name == departure.name]
+        found += _short(departure, sum(zone.end - zone.start for zone in pieces))
+        found += [
+            doubt for line in network.lines if line.name in rims for doubt in _cut(line, pieces)
+        ]
     return tuple(found)
+
+
+def _short(departure: Departure, length: float) -> tuple[Finding, ...]:
+    if length >= 3.0 * abs(departure.by):
+        return ()
+    doubt = Finding(
+        code="short-zone",
+        where=departure.name,
+        message=f"'{departure.name}' puts {departure.by:+.0f} mm into a zone of only "
+        f"{length:.0f} mm, so lines will bend visibly there.",
+        remedy=f"Let the zone be {3.0 * abs(departure.by):.0f} mm long at least.",
+    )
+    return (doubt,)
+
+
+def _cut(rim: Line, zones: list[Departure]) -> tuple[Finding, ...]:
+    """A doubt if one of these zones, all of one departure, runs through the rim."""
+    for zone in zones:
+        along = rim.points(200)[:, AXES.index(zone.axis)]
+        # A zone that was cut at the rim touches it to rounding.
+        if along.max() > zone.start + 0.01 and along.min() < zone.end - 0.01:
+            doubt = Finding(
+                code="zone-through-rim",
+                where=zone.name,
+                message=f"The zone of '{zone.name}' cuts through '{rim.name}', which will no "
+                "longer be round.",
+                remedy="Keep it rigid in that zone, or move the zone between the wheels.",
+            )
+            return (doubt,)
+    return ()

@@ -3,14 +3,16 @@
 Laying the lines takes seconds, pulling them does not: so the two halves may be had one by one.
 """
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from buckwright.lines.departing import apply_departures, moved_along
+from buckwright.lines.departing import depart, moved_along, rearward_shift
 from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.network import drawn_network
 from buckwright.lines.placing import place_lines
+from buckwright.lines.sides import mirror_names
 from buckwright.model.job import Reference
 from buckwright.model.lines import (
     BattenChoice,
@@ -34,6 +36,11 @@ class Lofted:
     placed: tuple[PlacedLine, ...]
     laid: Laid
     rims: tuple[str, ...]
+    front: tuple[str, ...] = ()
+    """Rims of the front axle, from which everything is measured."""
+    rear: tuple[str, ...] = ()
+    mirrors: Mapping[str, str] = field(default_factory=dict)
+    """The other line of each pair."""
 
 
 def make_reference(
@@ -70,7 +77,15 @@ def lay_reference(
     """The lines placed and laid fair: what `finish_reference` goes on from."""
     placement, placed = place_lines(measured, specs, datum, scale=scale, scale_sigma=scale_sigma)
     rims = (*datum.front_axle, *datum.rear_axle)
-    return Lofted(placement, placed, lay_network(placed, specs), rims)
+    return Lofted(
+        placement,
+        placed,
+        lay_network(placed, specs),
+        rims,
+        datum.front_axle,
+        datum.rear_axle,
+        mirror_names(specs),
+    )
 
 
 def finish_reference(
@@ -81,14 +96,18 @@ def finish_reference(
 ) -> Reference:
     """The whole answer from lines that are laid: pulled to the pins, then departed."""
     reference = drawn_network(lofted.laid, pins, battens)
-    network = apply_departures(reference, departures, rims=lofted.rims)
-    lengthening = tuple(d for d in departures if d.on and d.axis == "x")
-    front, rear = moved_along(np.array([0.0, lofted.placement.wheelbase]), lengthening)
+    departed = depart(
+        reference, departures, rims=lofted.rims, mirrors=lofted.mirrors, firm=lofted.front
+    )
+    lengthening = tuple(zone for zone in departed.zones if zone.axis == "x")
+    rear_axle = lofted.placement.wheelbase + rearward_shift(reference, departed.moved, lofted.rear)
+    front, rear = moved_along(np.array([0.0, rear_axle]), lengthening)
     return Reference(
         placement=lofted.placement,
         placed=lofted.placed,
         reference=reference,
-        network=network,
+        network=departed.network,
         wheelbase=float(rear - front),
         unpulled=drawn_network(lofted.laid) if pins else None,
+        zones=departed.zones,
     )

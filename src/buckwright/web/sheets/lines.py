@@ -4,6 +4,7 @@ from typing import Any
 
 import numpy as np
 
+from buckwright.flow.departures import zones_in_force
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
 from buckwright.model.lines import Line
@@ -72,7 +73,8 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "pins": pin_rows(job, reference),
         "battens": batten_names(job),
         "zones": [
-            d.model_dump(include={"axis", "start", "end", "by"}) for d in job.departures if d.on
+            zone.model_dump(include={"axis", "start", "end", "by"})
+            for zone in zones_in_force(job, reference)
         ],
     }
 

@@ -5,7 +5,6 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.lines.departing import moved_along
 from buckwright.model.job import Job, Reference
 from buckwright.model.lines import LineNetwork
 from buckwright.web.line_edits import BATTENS
@@ -22,6 +21,8 @@ def pin_rows(job: Job, reference: Reference) -> list[dict[str, Any]]:
         pulled = _point(reference.reference, pin.line, pin.share)
         if measured is None or pulled is None:
             continue
+        # Departures keep a line's parameter.
+        now = _point(reference.network, pin.line, pin.share)
         rows.append(
             {
                 "place": place,
@@ -31,7 +32,7 @@ def pin_rows(job: Job, reference: Reference) -> list[dict[str, Any]]:
                 "reason": pin.reason,
                 "measured": measured.round(4).tolist(),
                 "pulled": pulled.round(4).tolist(),
-                "now": _departed(job, pulled).round(4).tolist(),
+                "now": (pulled if now is None else now).round(4).tolist(),
                 "by": float(np.linalg.norm(pulled - measured)),
             }
         )
@@ -52,8 +53,3 @@ def _point(network: LineNetwork, name: str, share: float) -> NDArray[np.float64]
     except KeyError:
         return None
     return np.asarray(line.curve()(share), dtype=np.float64)
-
-
-def _departed(job: Job, point: NDArray[np.float64]) -> NDArray[np.float64]:
-    zones = [tuple(d for d in job.departures if d.on and d.axis == axis) for axis in "xyz"]
-    return np.array([moved_along(point[k : k + 1], zones[k])[0] for k in range(3)])
