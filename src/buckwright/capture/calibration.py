@@ -1,16 +1,20 @@
 """From corners to cameras: the whole of calibration, and the doubts about it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.capture.bundle import Adjusted, adjust
+from buckwright.capture.bundle import Adjusted, Lengths, adjust
+from buckwright.capture.cards import first_figure, recentred
 from buckwright.capture.corners import LEAST_CORNERS
 from buckwright.capture.doubts import calibration_findings
-from buckwright.capture.placing import Placed, place, usable_bars
+from buckwright.capture.placing import Placed, measured_lengths, place
+from buckwright.capture.priors import first_prior
 from buckwright.capture.sightings import Cameras, Sightings, collect, residuals
 from buckwright.capture.start import check_seen_from_above, plain_cameras
+from buckwright.capture.zoom import check_one_zoom
 from buckwright.errors import JobError
 from buckwright.geometry.board import inner_corners
 from buckwright.model.finding import Finding
@@ -32,21 +36,48 @@ def calibrate(corners: Sequence[Corners], mat: Mat) -> Calibration:
     has too few corners, and where pictures do not fit one camera.
     """
     _check(corners, mat)
-    nominal = inner_corners(mat.squares, mat.square_mm)
+    board = inner_corners(mat.squares, mat.square_mm)
     seen = collect(corners)
-    check_seen_from_above(seen, nominal)
-    start, kept = plain_cameras(seen, nominal)
+    check_seen_from_above(seen, board)
+    start, kept, nominal = _started(seen, board, mat)
+    check_one_zoom(start, kept, nominal)
     plain_rms = _rms(residuals(start, kept))
     kept, start, dropped = _with_enough(kept, start)
-    widths = np.array(
-        [seen.sizes[int(np.flatnonzero(kept.group == g)[0])][0] for g in range(len(start.lens))]
-    )
-    adjusted = adjust(start, kept, widths=widths.astype(np.float64))
-    placed = place(adjusted, mat, nominal)
+    bars = measured_lengths(mat, kept)
+    adjusted = _adjusted(start, kept, board, bars)
+    bars = measured_lengths(mat, adjusted.seen)
+    placed = place(adjusted, mat, board, bars)
     findings = calibration_findings(
         adjusted, placed, mat, nominal=nominal, plain_rms=plain_rms, left_out=dropped
     )
-    return _answer(adjusted, placed, measured=bool(usable_bars(mat, adjusted)), findings=findings)
+    return _answer(adjusted, placed, measured=bool(len(bars.mm)), findings=findings)
+
+
+def _started(seen: Sightings, board: Array, mat: Mat) -> tuple[Cameras, Sightings, Array]:
+    """Cameras before the adjustment, the corners that agree, and the mat as first laid."""
+    if mat.cards == 1:
+        start, kept = plain_cameras(seen, board)
+        return start, kept, board
+    start, kept, nominal, _ = first_figure(seen, board, mat.corners_each)
+    return start, kept, nominal
+
+
+def _adjusted(start: Cameras, kept: Sightings, board: Array, bars: Lengths) -> Adjusted:
+    """The bundle; a set of cards twice, the second time round where they were found."""
+    widths = np.array(
+        [kept.sizes[int(np.flatnonzero(kept.group == g)[0])][0] for g in range(len(start.lens))],
+        dtype=np.float64,
+    )
+    each = len(board)
+    held = int(np.bincount(kept.corner // each).argmax())
+    cards = len(start.points) // each
+    for _ in range(1 if cards == 1 else 2):
+        prior = first_prior(start, widths, each=each, held=held)
+        adjusted = adjust(start, kept, prior=prior, bars=bars)
+        now, kept = adjusted.cameras, adjusted.seen
+        if cards > 1:
+            start = replace(now, points=recentred(now.points, board), drift=np.zeros_like(now.turn))
+    return adjusted
 
 
 def _check(corners: Sequence[Corners], mat: Mat) -> None:
@@ -59,7 +90,7 @@ def _check(corners: Sequence[Corners], mat: Mat) -> None:
     if len(set(names)) < len(names):
         message = "every picture needs a name of its own"
         raise ValueError(message)
-    most = (mat.squares[0] - 1) * (mat.squares[1] - 1)
+    most = mat.corners_each * mat.cards
     for seen in corners:
         if len(seen.ids) != len(seen.px) or np.any((seen.ids < 0) | (seen.ids >= most)):
             message = f"corners of {seen.picture} do not belong to this mat"
@@ -130,5 +161,7 @@ def _answer(
         scale="bar" if measured else "not measured",
         scale_sigma=placed.scale_sigma,
         centre_sigma=placed.centre_sigma,
+        covariance=placed.covariance[np.tril_indices(len(placed.covariance))],
+        group_of=seen.group,
         findings=findings,
     )

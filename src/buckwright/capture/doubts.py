@@ -39,7 +39,7 @@ def calibration_findings(
 
 
 def _about_scale(adjusted: Adjusted, placed: Placed, mat: Mat) -> Iterator[Finding]:
-    usable = usable_bars(mat, adjusted)
+    usable = usable_bars(mat, adjusted.seen)
     if not usable:
         yield Finding(
             code="scale-not-measured",
@@ -56,7 +56,7 @@ def _about_scale(adjusted: Adjusted, placed: Placed, mat: Mat) -> Iterator[Findi
             remedy="Take pictures that show both of its ends, or measure another bar.",
         )
     for bar, gap in zip(usable, placed.bar_gaps, strict=True):
-        if abs(gap) > 4.0 * BAR_SIGMA:
+        if abs(gap) > 4.0 * (bar.sigma or BAR_SIGMA):
             yield Finding(
                 code="bars-disagree",
                 where=f"bar {bar.start} to {bar.end}",

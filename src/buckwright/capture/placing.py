@@ -11,12 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from buckwright.capture.bundle import Adjusted
-from buckwright.capture.sightings import Cameras
-from buckwright.geometry.camera import camera_centre, rotation_matrix, turn_slopes
+from buckwright.capture.bundle import Adjusted, Lengths
+from buckwright.capture.sightings import Cameras, Sightings
+from buckwright.capture.sureness import sureness_of
+from buckwright.geometry.camera import camera_centre, rotation_matrix
 from buckwright.model.pictures import Bar, Mat
 
-__all__ = ["BAR_SIGMA", "Placed", "place", "usable_bars"]
+__all__ = ["BAR_SIGMA", "Placed", "measured_lengths", "place", "usable_bars"]
 
 Array = NDArray[np.float64]
 
@@ -34,52 +35,76 @@ class Placed:
     centre_sigma: Array
     """(k,) mm, root of a third of the variance of each camera centre."""
     scale_sigma: float
+    covariance: Array
+    """(9 k + 5 g) square, of the pictures and lenses as `Sureness` orders them."""
     bar_gaps: Array
     """(bars,) mm: each bar as typed, less what all bars together make it."""
 
 
-def usable_bars(mat: Mat, adjusted: Adjusted) -> tuple[Bar, ...]:
+def usable_bars(mat: Mat, seen: Sightings) -> tuple[Bar, ...]:
     """The bars whose two ends were seen in two pictures at least."""
-    seen = _often_seen(adjusted)
-    return tuple(b for b in mat.bars if all(seen[k] for k in _ends(b, mat)))
+    often = _often_seen(seen, mat)
+    return tuple(b for b in mat.bars if all(often[k] for k in _ends(b, mat)))
 
 
-def place(adjusted: Adjusted, mat: Mat, nominal: Array) -> Placed:
-    """Put the figure into the mat's frame and to the scale of its usable bars.
+def measured_lengths(mat: Mat, seen: Sightings) -> Lengths:
+    """The usable bars as distances between corners."""
+    bars = usable_bars(mat, seen)
+    return Lengths(
+        ends=np.array([_ends(bar, mat) for bar in bars], dtype=np.int64).reshape(-1, 2),
+        mm=np.array([bar.mm for bar in bars], dtype=np.float64),
+        sigma=np.array([bar.sigma or BAR_SIGMA for bar in bars], dtype=np.float64),
+    )
 
-    `nominal` (corners, 3) is the mat as drawn. Each bar counts by the square of its length.
+
+def place(adjusted: Adjusted, mat: Mat, nominal: Array, bars: Lengths) -> Placed:
+    """Put the figure into the mat's frame and to the scale of its bars.
+
+    `nominal` (corners, 3) is the mat as drawn. Each bar counts by the square of its length in
+    standard errors. The frame of a set of cards is that of the first card that was seen.
     """
-    bars = usable_bars(mat, adjusted)
-    ends = np.array([_ends(bar, mat) for bar in bars], dtype=np.int64).reshape(-1, 2)
-    typed = np.array([bar.mm for bar in bars])
-    points = adjusted.cameras.points
-    solved = np.linalg.norm(points[ends[:, 1]] - points[ends[:, 0]], axis=1)
+    cameras = adjusted.cameras
+    solved = (bars.gap(cameras.points) * bars.sigma + bars.mm) / bars.sigma
+    typed = bars.mm / bars.sigma
     scale, scale_sigma, caliper = 1.0, _PRINT_SIGMA, 0.0
-    if bars:
+    if len(typed):
         scale = float(typed @ solved / (solved @ solved))
-        scale_sigma = caliper = BAR_SIGMA / float(np.linalg.norm(typed))
-    rotation, shift = _frame(points, nominal)
-    centres = camera_centre(adjusted.cameras.turn, adjusted.cameras.shift)
-    reach = np.linalg.norm(centres - points.mean(axis=0), axis=1)
-    sigma = np.sqrt(_centre_sigma(adjusted, ends) ** 2 + (caliper * reach) ** 2 / 3.0)
+        scale_sigma = caliper = 1.0 / float(np.linalg.norm(typed))
+    framing = _framing(adjusted.seen, mat)
+    rotation, shift = _frame(cameras.points[framing], nominal[framing % mat.corners_each])
+    seen = np.flatnonzero(_often_seen(adjusted.seen, mat))
+    sure = sureness_of(adjusted, seen, bars)
+    centres = camera_centre(cameras.turn, cameras.shift)
+    reach = np.linalg.norm(centres - cameras.points[seen].mean(axis=0), axis=1)
+    variance = sure.centre_variance(len(centres)) + (caliper * reach) ** 2 / 3.0
     return Placed(
-        cameras=_moved(adjusted.cameras, rotation, shift, scale),
-        centre_sigma=scale * sigma,
+        cameras=_moved(cameras, rotation, shift, scale),
+        covariance=sure.moved(rotation, scale, len(centres)),
+        centre_sigma=scale * np.sqrt(variance),
         scale_sigma=scale_sigma,
-        bar_gaps=typed - scale * solved,
+        bar_gaps=(typed - scale * solved) * bars.sigma,
     )
 
 
 def _ends(bar: Bar, mat: Mat) -> tuple[int, int]:
     across = mat.squares[0] - 1
-    first, second = ((row - 1) * across + column - 1 for column, row in (bar.start, bar.end))
+    first, second = (
+        (row - 1) * across + column - 1 + card * mat.corners_each
+        for card, (column, row) in ((bar.start_card, bar.start), (bar.end_card, bar.end))
+    )
     return first, second
 
 
-def _often_seen(adjusted: Adjusted) -> NDArray[np.bool_]:
+def _often_seen(seen: Sightings, mat: Mat) -> NDArray[np.bool_]:
     """(corners,) whether each corner was seen in two pictures at least."""
-    count = np.bincount(adjusted.seen.corner, minlength=len(adjusted.cameras.points))
+    count = np.bincount(seen.corner, minlength=mat.corners_each * mat.cards)
     return np.asarray(count >= 2)
+
+
+def _framing(seen: Sightings, mat: Mat) -> NDArray[np.int64]:
+    """Corners of the first card that was seen: they make the frame."""
+    card = int(seen.corner.min()) // mat.corners_each
+    return card * mat.corners_each + np.arange(mat.corners_each)
 
 
 def _frame(points: Array, nominal: Array) -> tuple[Array, Array]:
@@ -108,58 +133,3 @@ def _moved(cameras: Cameras, rotation: Array, origin: Array, scale: float) -> Ca
         shift=-np.einsum("kij,kj->ki", turns, centres),
         points=(cameras.points - origin) @ rotation.T * scale,
     )
-
-
-def _centre_sigma(adjusted: Adjusted, ends: NDArray[np.int64]) -> Array:
-    """(k,) standard errors of the camera centres in the frame that the mat's points make.
-
-    The figure's place and turn are taken off by the mat's points, its size by the bars (by the
-    points where there are none): errors common to everything do not count.
-    """
-    cameras = adjusted.cameras
-    centres = camera_centre(cameras.turn, cameras.shift)
-    seen = np.flatnonzero(_often_seen(adjusted))
-    points = cameras.points[seen]
-    slopes = _centre_and_point_slopes(cameras, seen)
-    common = _similarity_motions(np.vstack([centres, points]))
-    frame = np.zeros((7, 3 * len(centres) + 3 * len(points)))
-    frame[:, 3 * len(centres) :] = np.linalg.pinv(common[3 * len(centres) :])
-    if len(ends):
-        frame[6] = 0.0
-        sides = cameras.points[ends[:, 1]] - cameras.points[ends[:, 0]]
-        for (start, end), side in zip(np.searchsorted(seen, ends), sides, strict=True):
-            pull = side / np.sum(sides**2)
-            for at, sign in ((start, -1.0), (end, 1.0)):
-                first = 3 * (len(centres) + at)
-                frame[6, first : first + 3] += sign * pull
-    fixed = slopes - common @ np.linalg.solve(frame @ common, frame @ slopes)
-    rows = fixed[: 3 * len(centres)]
-    variance = np.einsum("ij,jk,ik->i", rows, adjusted.covariance, rows, optimize=True)
-    return np.asarray(np.sqrt(variance.reshape(-1, 3).mean(axis=1)))
-
-
-def _centre_and_point_slopes(cameras: Cameras, seen: NDArray[np.int64]) -> Array:
-    """Derivative of the camera centres, then of the points `seen`, by all parameters."""
-    lenses, pictures = cameras.lens.size, len(cameras.turn)
-    slopes = np.zeros((3 * (pictures + len(seen)), lenses + 9 * pictures + cameras.points.size))
-    turned = turn_slopes(-cameras.turn, -cameras.shift)
-    inverse = np.swapaxes(rotation_matrix(cameras.turn), 1, 2)
-    for k in range(pictures):
-        first = lenses + 9 * k
-        slopes[3 * k : 3 * k + 3, first : first + 3] = -turned[k]
-        slopes[3 * k : 3 * k + 3, first + 3 : first + 6] = -inverse[k]
-    rows = 3 * pictures + np.arange(3 * len(seen))
-    columns = lenses + 9 * pictures + (3 * seen[:, None] + np.arange(3)).ravel()
-    slopes[rows, columns] = 1.0
-    return slopes
-
-
-def _similarity_motions(points: Array) -> Array:
-    """(3 n, 7) how points move with a shift, a turn about each axis, and growth."""
-    count = len(points)
-    motions = np.zeros((count, 3, 7))
-    motions[:, :, :3] = np.eye(3)
-    for axis in range(3):
-        motions[:, :, 3 + axis] = np.cross(np.eye(3)[axis], points)
-    motions[:, :, 6] = points
-    return motions.reshape(3 * count, 7)

@@ -2,7 +2,8 @@
 
 The mat: printers stretch and shear by a few parts in a thousand, and paper waves smoothly, so its
 points move together: a covariance of affine growth, smooth waves of 0.5, 0.5 and 1.5 mm that
-forget each other over 80 mm, and 0.03 mm at each point by itself.
+forget each other over 80 mm, and 0.03 mm at each point by itself. The cards of a set wave and
+stretch each by itself, and lie where they were taped.
 The lens: each picture may have its own focal length and principal point; how far they stray is
 learned from the pictures (0.5 % and 8 px at the start), so that a steady lens is taken as steady.
 
@@ -31,6 +32,8 @@ _WAVE_SIGMA, _WAVE_LENGTH = (0.5, 0.5, 1.5), 80.0
 _STRETCH_SIGMA, _POINT_SIGMA = 0.004, 0.03
 _PLACE_SIGMA = 0.3
 """mm: the whole mat's place is held too, for the sake of the numbers only."""
+_LAID_SIGMA, _TURNED_SIGMA = 50.0, 0.1
+"""mm, rad: how well a card of a set is placed before everything is adjusted together."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -62,8 +65,12 @@ def unpacked(values: Array, like: Cameras) -> Cameras:
     )
 
 
-def first_prior(start: Cameras, widths: Array) -> Prior:
-    """The prior round a plain calibration on the mat as drawn; widths (g,) px of the pictures."""
+def first_prior(start: Cameras, widths: Array, *, each: int, held: int) -> Prior:
+    """The prior round a plain calibration on the mat as drawn; widths (g,) px of the pictures.
+
+    `each` corners make a board. The board numbered `held` keeps its place; others of a set lie
+    somewhere near where they were found, as wholes.
+    """
     spread = np.tile(LENS_SIGMA, (len(start.lens), 1))
     spread[:, 0] *= start.lens[:, 0]
     spread[:, 1:3] *= widths[:, None]
@@ -72,20 +79,37 @@ def first_prior(start: Cameras, widths: Array) -> Prior:
     lenses = np.arange(start.lens.size)
     weight[lenses, lenses] = 1.0 / spread.ravel() ** 2
     first = start.lens.size + 9 * len(start.turn)
-    for axis in range(3):
-        rows = first + 3 * np.arange(len(start.points)) + axis
-        weight[np.ix_(rows, rows)] = _mat_weight(start.points, axis)
+    for card in range(len(start.points) // each):
+        place = first + 3 * each * card
+        own = np.s_[place : place + 3 * each]
+        points = start.points[each * card : each * (card + 1)]
+        weight[own, own] = linalg.inv(_board_covariance(points, free=card != held))
     return _with_drift(Prior(centre, weight, DRIFT_SIGMA), start, DRIFT_SIGMA)
 
 
-def _mat_weight(points: Array, axis: int) -> Array:
-    """(corners, corners) inverse covariance of one coordinate of the mat's points."""
-    flat = points[:, :2] - points[:, :2].mean(axis=0)
+def _board_covariance(points: Array, *, free: bool) -> Array:
+    """(3 n, 3 n) of the coordinates of one board's points, x, y, z of each in turn.
+
+    The board's own axes are those of the points as drawn: the normal is where they spread least.
+    """
+    count = len(points)
+    arms = points - points.mean(axis=0)
+    axes = np.eye(3)
+    if np.abs(arms[:, 2]).max() > 1e-9:
+        axes = np.linalg.svd(arms, full_matrices=False)[2]
+    flat = (arms @ axes.T)[:, :2]
     gap = np.linalg.norm(flat[:, None] - flat[None], axis=2)
-    covariance = _WAVE_SIGMA[axis] ** 2 * np.exp(-0.5 * (gap / _WAVE_LENGTH) ** 2)
-    covariance += _STRETCH_SIGMA**2 * flat @ flat.T + _PLACE_SIGMA**2
-    covariance += _POINT_SIGMA**2 * np.eye(len(points))
-    return np.asarray(linalg.inv(covariance))
+    waves = np.exp(-0.5 * (gap / _WAVE_LENGTH) ** 2)
+    rest = _STRETCH_SIGMA**2 * flat @ flat.T + _POINT_SIGMA**2 * np.eye(count)
+    rest += (_LAID_SIGMA if free else _PLACE_SIGMA) ** 2
+    covariance = np.zeros((count, 3, count, 3))
+    for axis, sigma in zip(axes, _WAVE_SIGMA, strict=True):
+        one = sigma**2 * waves + rest
+        covariance += one[:, None, :, None] * np.outer(axis, axis)[None, :, None, :]
+    if free:
+        turned = np.stack([np.cross(axis, arms) for axis in np.eye(3)])
+        covariance += _TURNED_SIGMA**2 * np.einsum("mia,mjb->iajb", turned, turned)
+    return covariance.reshape(3 * count, 3 * count)
 
 
 def _drift_places(like: Cameras) -> NDArray[np.int64]:

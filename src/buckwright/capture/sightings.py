@@ -21,7 +21,7 @@ FULLY_SEEN = 110.0
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Sightings:
-    """Corners seen: n of them in k pictures of g cameras (pictures of one size are one camera)."""
+    """Corners seen: n of them in k pictures of g cameras (one camera: one size, one name)."""
 
     names: tuple[str, ...]
     sizes: tuple[tuple[int, int], ...]
@@ -97,11 +97,12 @@ class Cameras:
 def collect(corners: Sequence[Corners]) -> Sightings:
     """One table of all corners; pictures in their order, cameras numbered as they first appear."""
     sizes = tuple(c.size for c in corners)
-    cameras = list(dict.fromkeys(sizes))
+    kinds = tuple((c.size, c.camera) for c in corners)
+    cameras = list(dict.fromkeys(kinds))
     return Sightings(
         names=tuple(c.picture for c in corners),
         sizes=sizes,
-        group=np.array([cameras.index(size) for size in sizes], dtype=np.int64),
+        group=np.array([cameras.index(kind) for kind in kinds], dtype=np.int64),
         picture=np.repeat(np.arange(len(corners)), [len(c.ids) for c in corners]),
         corner=np.concatenate([c.ids for c in corners]),
         px=np.concatenate([c.px for c in corners]),

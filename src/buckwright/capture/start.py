@@ -25,13 +25,16 @@ def robust_limit(gaps: Array) -> float:
 def check_seen_from_above(seen: Sightings, nominal: Array) -> None:
     """Raises JobError for a picture that shows the mat mirrored, as if seen through the paper.
 
-    `nominal` (corners, 3) is the mat as drawn, y up the page. The sign of the plane map from
+    `nominal` (corners, 3) is one board as drawn, y up the page. The sign of the plane map from
     mat to picture tells: y of a picture runs down, so that a true picture turns the sense round.
     """
+    each = len(nominal)
     for k, name in enumerate(seen.names):
-        mine = seen.picture == k
-        flat = nominal[seen.corner[mine], :2]
-        plane, _ = cv2.findHomography(flat, seen.px[mine], cv2.RANSAC, 5.0)
+        mine = np.flatnonzero(seen.picture == k)
+        cards, counts = np.unique(seen.corner[mine] // each, return_counts=True)
+        fullest = mine[seen.corner[mine] // each == cards[counts.argmax()]]
+        flat = nominal[seen.corner[fullest] % each, :2]
+        plane, _ = cv2.findHomography(flat, seen.px[fullest], cv2.RANSAC, 5.0)
         middle = np.append(flat.mean(axis=0), 1.0)
         if plane is None or np.linalg.det(plane) * (plane @ middle)[2] > 0.0:
             raise JobError(

@@ -22,6 +22,7 @@ __all__ = [
     "project",
     "project_slopes",
     "rotation_matrix",
+    "rotation_vector",
     "turn_slopes",
     "undistort",
 ]
@@ -50,6 +51,12 @@ def rotation_matrix(vector: Array) -> Array:
     """(..., 3, 3) rotations from Rodrigues vectors (..., 3): axis times angle in rad."""
     flat = Rotation.from_rotvec(np.array(vector, dtype=np.float64).reshape(-1, 3)).as_matrix()
     return np.asarray(flat.reshape((*np.shape(vector), 3)), dtype=np.float64)
+
+
+def rotation_vector(matrix: Array) -> Array:
+    """(..., 3) Rodrigues vectors of rotations (..., 3, 3): the inverse of `rotation_matrix`."""
+    flat = Rotation.from_matrix(np.array(matrix, dtype=np.float64).reshape(-1, 3, 3)).as_rotvec()
+    return np.asarray(flat.reshape(np.shape(matrix)[:-1]), dtype=np.float64)
 
 
 def camera_centre(rotation_vector: Array, translation: Array) -> Array:

@@ -7,6 +7,7 @@ out of the paper; the origin is the top-left outer corner. Pixels have their cen
 
 from typing import Any, Literal
 
+import numpy as np
 from pydantic import Field
 
 from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3
@@ -158,6 +159,13 @@ class Calibration(Fact):
     """Relative standard error of every length."""
     centre_sigma: Numbers
     """(pictures,) mm, standard error of each camera centre (root of the trace / 3)."""
+    covariance: Numbers = np.zeros(0)
+    """Lower triangle, row by row, of a square of 9 k + 5 g: of each picture its turn (3) rad in
+    the camera's axes, its centre (3) mm, focal length and principal point (2) px; then of each
+    group its distortion (5). In the mat's frame at its scale, whose own error is not in it.
+    Empty where it was not kept."""
+    group_of: Indices = np.zeros(0, np.int64)
+    """(pictures,) group of each picture, where the covariance was kept."""
     findings: tuple[Finding, ...] = ()
 
     def picture(self, name: str) -> Picture:
