@@ -3,6 +3,11 @@
 sampling      one set of vertices along all lines, shared by regions
 loops         the outer loop of a region
 fields        the faces between its lines, from how they cross
+line_map      the lines of a whole body as a map: fields, and pieces of line between them
+proposing     regions and open fields found from it; walls: what divides them; opening_out: rings
+              round openings; telling, naming: what is said of them; turning_order: corners
+line_faults   lines that bound nothing, each with its place
+filling       what they look like before there is a skin
 region_lines  which pieces of which lines make a region
 layout        the lines laid flat, before there is a surface
 frame         how firmly the lines hold the skin
@@ -20,6 +25,8 @@ shape         all of these for a whole skin
 """
 
 from buckwright.skin.crowns import crown_classes, crown_words
+from buckwright.skin.filling import picture_field
+from buckwright.skin.proposing import propose_fields
 from buckwright.skin.sections import section_lines
 from buckwright.skin.shape import skin_section, skin_shape
 from buckwright.skin.soft_spots import soft_spots
@@ -31,6 +38,8 @@ __all__ = [
     "crown_words",
     "isophotes",
     "mirror_angles",
+    "picture_field",
+    "propose_fields",
     "reflection_stripes",
     "section_lines",
     "skin_section",

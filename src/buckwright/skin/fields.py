@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 
 from buckwright.errors import JobError
 
-__all__ = ["Fields", "find_fields"]
+__all__ = ["Fields", "face_walks", "find_fields", "line_rings"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -49,7 +49,7 @@ def find_fields(
     graph = _Graph(points, [*rim, *sides, *hole_sides])
     links = graph.joined_up(int(loop[0]))
     ring = graph.rings(int(loop[0]))
-    walks = _walks(ring)
+    walks = face_walks(ring)
     vertices, edges = len(ring), sum(len(r) for r in ring.values()) // 2
     if vertices - edges + len(walks) != 2:
         raise JobError(
@@ -76,7 +76,16 @@ def _sides(walk: list[int]) -> list[Pair]:
     return list(zip(walk, [*walk[1:], walk[0]], strict=True))
 
 
-def _walks(ring: dict[int, list[int]]) -> list[list[int]]:
+def line_rings(points: Array, sides: Iterable[Pair]) -> dict[int, list[int]]:
+    """Neighbours of every vertex in counter-clockwise order, each connected part by itself.
+
+    Which side is up is alike all over a part, but up or down at random from part to part.
+    """
+    graph = _Graph(points, sides)
+    return graph.rings(min(graph.near))
+
+
+def face_walks(ring: dict[int, list[int]]) -> list[list[int]]:
     """Faces: at each vertex, turn to the neighbour before the one we came from."""
     following = {}
     for here, near in ring.items():
