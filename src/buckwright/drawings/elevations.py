@@ -107,7 +107,7 @@ def _sheet(
         low, high, ("xyz"[view.across], "xyz"[view.up]), flip=view.sense < 0.0
     )
     sizes, size_words = _sizes(view, body.min(axis=0), body.max(axis=0), high)
-    zones, zone_words = _zones(view, job.departures, high)
+    zones, zone_words = _zones(view, _in_force(job, reference), high)
     named = sorted(
         ((s.name, s.points) for s in strokes), key=lambda pair: float(np.ptp(pair[1], axis=0).sum())
     )
@@ -202,6 +202,13 @@ def _sizes(
     return (*across, *up), (words_across, words_up)
 
 
+def _in_force(job: Job, reference: Reference) -> tuple[Departure, ...]:
+    """Stretch zones as they were applied: cut where lines were kept rigid."""
+    if reference.zones is not None:
+        return reference.zones
+    return tuple(one for one in job.departures if one.on and one.kind == "stretch")
+
+
 def _zones(
     view: Elevation, departures: tuple[Departure, ...], high: Array
 ) -> tuple[list[Stroke], list[Label]]:
@@ -211,7 +218,7 @@ def _zones(
     top = float(np.ceil(high[1] / 100.0) * 100.0) + 120.0
     if view.sense < 0.0:
         return strokes, labels
-    active = [one for one in departures if one.on and "xyz".index(one.axis) == view.across]
+    active = [one for one in departures if "xyz".index(one.axis) == view.across]
     for one in active:
         before = sum(other.by for other in active if other.end <= one.start)
         start, end = one.start + before, one.end + before + one.by
@@ -224,6 +231,17 @@ def _zones(
         labels.append(words((0.5 * (start + end), top), text, FIGURE, centred=True))
         top += 60.0
     return strokes, labels
+
+
+def _change(departure: Departure) -> str:
+    if departure.kind != "stretch":
+        return departure.change()
+    sign = "+" if departure.by > 0.0 else ""
+    kept = f", {', '.join(departure.rigid)} kept rigid" if departure.rigid else ""
+    return (
+        f"{sign}{format_length(departure.by, system='mm')} between {departure.axis} "
+        f"{departure.start:.0f} and {departure.end:.0f} of the reference{kept}"
+    )
 
 
 def _notes(
@@ -241,12 +259,7 @@ def _notes(
     }[view.title]
     one_sided = [one.name for one in _one_sided(shown, points, job)]
     mirrored = f"The right of {', '.join(one_sided)} is the mirror image of the left."
-    departed = [
-        f"{d.name}: {'+' if d.by > 0.0 else ''}{format_length(d.by, system='mm')} between "
-        f"{d.axis} {d.start:.0f} and {d.end:.0f} of the reference, because: {d.reason}."
-        for d in job.departures
-        if d.on
-    ]
+    departed = [f"{d.name}: {_change(d)}, because: {d.reason}." for d in job.departures if d.on]
     doubt = float(np.sqrt(np.mean([one.sigma**2 for one in shown])))
     return (
         f"{seen} Full size, millimetres: x rearward from the front axle, y to the right, z up.",

@@ -149,7 +149,7 @@ def _departures(job: Job, width: float) -> list[Flowable]:
     rows = [
         (
             one.name,
-            f"{one.axis} {one.start:.0f} to {one.end:.0f}: {one.by:+.0f} mm",
+            one.change(),
             one.reason if one.on else f"{one.reason} (switched off)",
         )
         for one in job.departures

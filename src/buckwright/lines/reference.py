@@ -109,5 +109,6 @@ def finish_reference(
         network=departed.network,
         wheelbase=float(rear - front),
         unpulled=drawn_network(lofted.laid) if pins else None,
+        moved=None if departed.moved is reference else departed.moved,
         zones=departed.zones,
     )

@@ -18,6 +18,7 @@ from buckwright.model.lines import (
     PlacedLine,
     Placement,
 )
+from buckwright.model.openings import Openings, OpeningSpec
 from buckwright.model.panels import Offcut, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.people import FitAnswer, FitQuestion
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
@@ -31,6 +32,7 @@ STEPS = (
     "lines",
     "skin",
     "people",
+    "openings",
     "buck",
     "panels",
     "gauges",
@@ -45,16 +47,17 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "lines": (("scale", "lines", "datum", "departures", "pins", "battens"), ("pictures",)),
     "skin": (("regions", "edge_length"), ("lines",)),
     "people": (("people",), ("skin",)),
+    "openings": (("openings",), ("skin",)),
     "buck": (("buck", "built", "remnants", "people"), ("skin",)),
     "panels": (("panels", "sheet", "offcuts", "seams"), ("skin",)),
     "gauges": (("gauges",), ("skin",)),
     "checking": (("surveys", "check_tolerance"), ("skin",)),
     "plan": (("plan",), ("buck", "panels", "gauges", "checking")),
-    "drawings": (("name", "revision"), ("people", "plan")),
+    "drawings": (("name", "revision"), ("people", "plan", "openings")),
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
-_CAME_LATER = ("pins", "battens")
+_CAME_LATER = ("pins", "battens", "openings")
 """Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
 
@@ -83,6 +86,8 @@ class Job(Fact):
     crowns: CrownLimits = CrownLimits()
     """Where one crown ends and the next begins, and what counts as a dip."""
     people: FitQuestion | None = None
+    openings: tuple[OpeningSpec, ...] = ()
+    """Doors, windows, screens and lids."""
     buck: BuckSpec | None = None
     built: tuple[BuiltWire, ...] = ()
     """Wires that stand already."""
@@ -114,6 +119,8 @@ class Reference(Fact):
     """mm, after departures."""
     unpulled: LineNetwork | None = None
     """The reference as it was before the hand; None where there are no pins."""
+    moved: LineNetwork | None = None
+    """The reference with its families moved, before zones; None where none is."""
     zones: tuple[Departure, ...] | None = None
     """The plain stretch zones in force: those of the departures, cut where lines stay rigid."""
 
@@ -126,6 +133,7 @@ class Products(Fact):
     lines: Reference | None = None
     skin: Skin | None = None
     people: FitAnswer | None = None
+    openings: Openings | None = None
     buck: Buck | None = None
     panels: Panels | None = None
     gauges: Gauges | None = None
@@ -144,5 +152,6 @@ def step_digests(job: Job) -> dict[str, str]:
         fields, earlier = STEP_INPUTS[step]
         asked = {f for f in fields if f not in _CAME_LATER or getattr(job, f)}
         text = job.model_dump_json(include=asked)
+        earlier = tuple(e for e in earlier if e not in _CAME_LATER or getattr(job, e))
         digests[step] = sha256("".join([text, *(digests[e] for e in earlier)]).encode()).hexdigest()
     return digests

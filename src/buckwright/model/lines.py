@@ -182,6 +182,18 @@ class Departure(Fact):
     on_surface: bool = False
     """Whether the family slides along the surface that the lines around it show."""
 
+    def change(self) -> str:
+        """What it changes, in words and millimetres: 'x 1500 to 1900: +60 mm'."""
+        if self.kind == "stretch":
+            kept = f", {', '.join(self.rigid)} kept rigid" if self.rigid else ""
+            return f"{self.axis} {self.start:.0f} to {self.end:.0f}: {self.by:+.0f} mm{kept}"
+        names = ", ".join(self.lines)
+        if self.kind == "move":
+            ways = zip(self.move, ("rearward", "outward", "upward"), strict=True)
+            return f"{names}: {', '.join(f'{by:+.0f} mm {way}' for by, way in ways if by)}"
+        ways = zip(self.factors, ("length", "breadth", "height"), strict=True)
+        return f"{names}: {', '.join(f'{by:g} times the {way}' for by, way in ways if by != 1.0)}"
+
 
 class DimensionSpec(Fact):
     """A dimension that people watch while the design departs from the reference."""

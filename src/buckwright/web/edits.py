@@ -5,14 +5,13 @@ Each gives back the new job and a description for the history. Lengths come as t
 """
 
 from collections.abc import Callable
-from typing import Any
 
 from buckwright.errors import JobError
 from buckwright.model.job import Job
 from buckwright.units import format_length, parse_length
 from buckwright.web.buck_choices import CHOICE_EDITS
 from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
-from buckwright.web.departure_edits import DEPARTURE_EDITS
+from buckwright.web.departure_edits import DEPARTURE_EDITS, DIMENSION_EDITS
 from buckwright.web.desk import View
 from buckwright.web.gauge_edits import GAUGE_EDITS
 from buckwright.web.line_edits import LINE_EDITS
@@ -41,35 +40,6 @@ def edit_job(view: View, typed: Typed) -> Edited:
     return EDITS[what](view.job, typed)
 
 
-def _departure(job: Job, typed: Typed, **changes: Any) -> Job:
-    name = typed.get("name")
-    if name not in [departure.name for departure in job.departures]:
-        raise JobError(f"There is no departure '{name}'.", "Reload the page and try again.")
-    departures = tuple(
-        departure.model_copy(update=changes) if departure.name == name else departure
-        for departure in job.departures
-    )
-    return job.model_copy(update={"departures": departures})
-
-
-def _switch_departure(job: Job, typed: Typed) -> Edited:
-    on = bool(typed.get("on"))
-    words = f"departure '{typed.get('name')}' switched {'on' if on else 'off'}"
-    return _departure(job, typed, on=on), words
-
-
-def _resize_departure(job: Job, typed: Typed) -> Edited:
-    by = parse_length(str(typed.get("length", "")))
-    for departure in job.departures:
-        if departure.name == typed.get("name") and departure.end - departure.start + by <= 0.0:
-            raise JobError(
-                "The stretch zone would shrink to nothing.",
-                "Type a shorter cut, or widen the zone first.",
-            )
-    words = f"departure '{typed.get('name')}' is now {format_length(by, system='mm')}"
-    return _departure(job, typed, by=by), words
-
-
 def _set_tolerance(job: Job, typed: Typed) -> Edited:
     tolerance = parse_length(str(typed.get("length", "")))
     if not 0.0 < tolerance <= 100.0:
@@ -91,13 +61,11 @@ def _set_revision(job: Job, typed: Typed) -> Edited:
 
 
 EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
-    "switch departure": _switch_departure,
-    "resize departure": _resize_departure,
     "tolerance": _set_tolerance,
     "revision": _set_revision,
     **BUCK_EDITS,
     **CHOICE_EDITS,
-    **DEPARTURE_EDITS,
+    **DIMENSION_EDITS,
     **GAUGE_EDITS,
     **LINE_EDITS,
     **PANEL_EDITS,
@@ -109,6 +77,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
 
 VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     **BUILDING_EDITS,
+    **DEPARTURE_EDITS,
     **SEAM_EDITS,
     **STRETCH_EDITS,
 }

@@ -8,6 +8,7 @@ from buckwright.flow.departures import zones_in_force
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
 from buckwright.model.lines import Line
+from buckwright.web.sheets.departed import departure_rows
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
@@ -76,6 +77,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
             zone.model_dump(include={"axis", "start", "end", "by"})
             for zone in zones_in_force(job, reference)
         ],
+        **departure_rows(job, reference),
     }
 
 
