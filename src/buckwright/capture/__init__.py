@@ -1,10 +1,16 @@
 """From pictures to lines in space.
 
 corners      corners of the mat in one picture, and the finder's half-pixel test
+sharpness    how blurred a picture is, by the mat's own edges
+unseen       why the mat was not found in a picture
 sightings    all corners as one table; the cameras and the mat fitted to them
 start        plain calibration on the mat as drawn, wrong corners thrown out
+cards        where the cards of a set lie, joined view by view
+zoom         pictures taken at another zoom than the rest
+priors       what is likely of lenses, their drift, and printed paper
 bundle       the adjustment: lens, poses, drift and the mat's true shape together
 placing      the mat's frame, the scale from its bars, the errors left in that frame
+sureness     how sure the cameras are in that frame, errors that they share included
 doubts       findings about cameras, mat and scale
 calibration  the whole of it
 
@@ -23,13 +29,14 @@ refining     as many spans as the traces ask for
 ends         where an open line ends
 smoothing    how stiff the curve may be taken to be, direction by direction
 wobble       the hand's wobble, learned from what the views disagree on
+cameraerror  what the errors of the cameras do to a point
 precision    standard errors and conditioning along the line
 tracedoubts  findings about a line
 line         the whole of it
 """
 
 from buckwright.capture.calibration import calibrate
-from buckwright.capture.corners import check_corner_bias, find_corners
+from buckwright.capture.corners import check_corner_bias, check_finder, find_corners
 from buckwright.capture.line import line_from_traces
 from buckwright.capture.snapping import Snapped, snap_line, snap_stretches, touched_stretches
 
@@ -37,6 +44,7 @@ __all__ = [
     "Snapped",
     "calibrate",
     "check_corner_bias",
+    "check_finder",
     "find_corners",
     "line_from_traces",
     "snap_line",

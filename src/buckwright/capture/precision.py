@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.capture.cameraerror import camera_variance
 from buckwright.capture.fitting import Fit
 from buckwright.capture.views import Marks, Views
 from buckwright.capture.wobble import wobble_of
@@ -57,7 +58,8 @@ def precision_at(
         sigma=np.sqrt(
             _fit_variance(at, fit, marks, across)
             + (_EDGE_PX * _pixel(points, views)) ** 2
-            + _camera_variance(points, views, sees, calibration)
+            + _from_cameras(points, views, pulls, across, calibration)
+            + _from_scale(points, calibration)
         ),
         conditioning=np.sqrt(np.clip(2.0 * least / size, 0.0, 1.0)),
         views=sees.sum(axis=1),
@@ -122,15 +124,21 @@ def _pixel(points: Array, views: Views) -> Array:
     return np.asarray(np.median(depth / views.focal[:, None], axis=0))
 
 
-def _camera_variance(
-    points: Array, views: Views, sees: NDArray[np.bool_], calibration: Calibration
+def _from_cameras(
+    points: Array, views: Views, pulls: Array, across: Array, calibration: Calibration
 ) -> Array:
-    """(n,) mm^2 from the cameras, taken as independent, and from a measured scale."""
+    """(n,) mm^2; where the cameras' covariance was not kept, they are taken as independent."""
+    if len(calibration.covariance):
+        return camera_variance(points, views, pulls, across, calibration)
     known = {p.name: s for p, s in zip(calibration.pictures, calibration.centre_sigma, strict=True)}
     square = np.array([known[name] ** 2 for name in views.names])
-    seen = np.maximum(sees.sum(axis=1), 1)
-    share = (sees @ square) / seen**2
+    sees = np.any(pulls != 0.0, axis=2)
+    return np.asarray((sees @ square) / np.maximum(sees.sum(axis=1), 1) ** 2)
+
+
+def _from_scale(points: Array, calibration: Calibration) -> Array:
+    """(n,) mm^2 from a measured scale."""
     if calibration.scale != "bar":
-        return np.asarray(share)
+        return np.zeros(len(points))
     reach = np.linalg.norm(points - calibration.mat_points.mean(axis=0), axis=1)
-    return np.asarray(share + (calibration.scale_sigma * reach) ** 2)
+    return np.asarray((calibration.scale_sigma * reach) ** 2)
