@@ -13,7 +13,7 @@ from scipy.spatial import cKDTree
 
 from buckwright.geometry.spline import domain, foot_parameters
 
-__all__ = ["LongCurve", "Pass", "near_passes", "pass_at"]
+__all__ = ["LongCurve", "Pass", "near_passes", "near_stretches", "pass_at"]
 
 Array = NDArray[np.float64]
 
@@ -82,19 +82,35 @@ def near_passes(first: LongCurve, second: LongCurve, *, within: float) -> tuple[
     Two places are told apart when the gap grows beyond `within` (and the sampling step) between
     them. Curves that run along each other give one pass of that whole stretch.
     """
-    reach = within + first.step + second.step
-    if np.any(first.low > second.high + reach) or np.any(second.low > first.high + reach):
-        return ()
-    gap, near = second.tree.query(first.points, distance_upper_bound=reach)
     found = []
-    for run in _runs(np.isfinite(gap), closed=first.closed):
-        best = run[int(np.argmin(gap[run]))]
-        s, t = _refined(first, second, float(first.at[best]), float(second.at[near[best]]))
-        stretch = (float(first.at[run[0]]), float(first.at[run[-1]]))
-        one = pass_at(first, second, s, t, stretch=stretch)
+    for (s, t), stretch in near_stretches(first, second, within=within):
+        one = pass_at(first, second, *_refined(first, second, s, t), stretch=stretch)
         if one.gap <= within:
             found.append(one)
     return tuple(found)
+
+
+def near_stretches(
+    first: LongCurve, second: LongCurve, *, within: float
+) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    """For each stretch of the first near the second: the samples that are nearest, and its ends.
+
+    Parameters: on the first and the second; on the first twice.
+    """
+    reach = within + first.step + second.step
+    if np.any(first.low > second.high + reach) or np.any(second.low > first.high + reach):
+        return []
+    inside = np.flatnonzero(
+        np.all((first.points >= second.low - reach) & (first.points <= second.high + reach), axis=1)
+    )
+    gap, near = np.full(len(first.at), np.inf), np.zeros(len(first.at), dtype=np.int64)
+    gap[inside], near[inside] = second.tree.query(first.points[inside], distance_upper_bound=reach)
+    found = []
+    for run in _runs(np.isfinite(gap), closed=first.closed):
+        best = run[int(np.argmin(gap[run]))]
+        start = (float(first.at[best]), float(second.at[near[best]]))
+        found.append((start, (float(first.at[run[0]]), float(first.at[run[-1]]))))
+    return found
 
 
 def _runs(inside: NDArray[np.bool_], *, closed: bool) -> list[NDArray[np.int64]]:

@@ -4,13 +4,17 @@ A line that ends near another is meant to end on it: it is lengthened or cut the
 found among the lines that are faired once (see `sides`); the other side follows by mirroring.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import sparse
+from scipy.sparse.csgraph import connected_components
 
-from buckwright.geometry.passes import LongCurve, Pass, near_passes, pass_at
+from buckwright.geometry.many_passes import many_passes, near_boxes
+from buckwright.geometry.passes import LongCurve, Pass, pass_at
 from buckwright.lines.drafting import Draft
 from buckwright.lines.sides import SidedLine
 
@@ -49,6 +53,8 @@ class Touch:
     """Whether they run along each other there: then the place is vague."""
     meets: bool
     """False where they are too far apart to be drawn together."""
+    said: tuple[Array, Array]
+    """(3,) twice: where each of the lines, faired alone, passes there."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -96,35 +102,67 @@ def _long(draft: Draft) -> LongCurve:
 
 
 def _touches(drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> list[Touch]:
+    """All touches, and where two lines meet nowhere their near misses; by pairs of lines."""
     body = [k for k, line in enumerate(sided) if line.kind != "datum"]
-    long = {k: _long(drafts[k]) for k in body}
-    found = []
-    for i, j in combinations(body, 2):
-        sigma = float(np.hypot(_sigma(drafts[i]), _sigma(drafts[j])))
-        gate = max(1.0, GATE_SIGMAS * sigma)
-        passes = near_passes(long[i], long[j], within=gate)
-        ends_too = [_met(one, long[i], long[j]) for one in passes]
-        met = [one for one in ends_too if one is not None and one.gap <= gate]
-        if not met and gate < NEAR_MISS:
-            met = _misses(long[i], long[j])
-        for one in met:
-            at = (one.first, one.second)
-            ends = (_end(drafts[i], one.first), _end(drafts[j], one.second))
-            point = 0.5 * (long[i].point(np.array(at[:1]))[0] + long[j].point(np.array(at[1:]))[0])
-            here = float(np.hypot(_sigma_at(drafts[i], at[0]), _sigma_at(drafts[j], at[1])))
-            along, meets = one.angle < LEAST_ANGLE, one.gap <= gate
-            found.append(Touch((i, j), at, ends, one.gap, here, point, along, meets))
-    return found
-
-
-def _misses(first: LongCurve, second: LongCurve) -> list[Pass]:
-    """Passes of two lines that meet nowhere, steep and inside both."""
+    long = [_long(drafts[k]) for k in body]
+    sigma = np.array([_sigma(drafts[k]) for k in body])
+    gates = np.maximum(1.0, GATE_SIGMAS * np.hypot(sigma[:, None], sigma))
+    met: dict[tuple[int, int], list[Pass]] = {}
+    pairs = near_boxes(long, gates)
+    for i, j, one in many_passes(long, pairs, gates[tuple(pairs.T)]):
+        whole = _met(one, long[i], long[j])
+        if whole is not None and whole.gap <= gates[i, j]:
+            met.setdefault((i, j), []).append(whole)
+    for i, j, one in _misses(long, gates, met):
+        met.setdefault((i, j), []).append(one)
     return [
-        one
-        for one in near_passes(first, second, within=NEAR_MISS)
+        _touch((body[i], body[j]), (long[i], long[j]), one, drafts, float(gates[i, j]))
+        for (i, j), passes in sorted(met.items())
+        for one in passes
+    ]
+
+
+def _touch(
+    lines: tuple[int, int],
+    long: tuple[LongCurve, LongCurve],
+    one: Pass,
+    drafts: tuple[Draft, ...],
+    gate: float,
+) -> Touch:
+    at = (one.first, one.second)
+    first, second = (curve.point(np.array([t]))[0] for curve, t in zip(long, at, strict=True))
+    i, j = lines
+    return Touch(
+        lines=lines,
+        at=at,
+        ends=(_end(drafts[i], at[0]), _end(drafts[j], at[1])),
+        gap=one.gap,
+        sigma=float(np.hypot(_sigma_at(drafts[i], at[0]), _sigma_at(drafts[j], at[1]))),
+        point=0.5 * (first + second),
+        along=one.angle < LEAST_ANGLE,
+        meets=one.gap <= gate,
+        said=(first, second),
+    )
+
+
+def _misses(
+    long: Sequence[LongCurve], gates: Array, met: dict[tuple[int, int], list[Pass]]
+) -> list[tuple[int, int, Pass]]:
+    """Passes of lines that meet nowhere, steep and inside both."""
+    pairs = [
+        (int(i), int(j))
+        for i, j in near_boxes(long, np.full_like(gates, NEAR_MISS))
+        if gates[i, j] < NEAR_MISS and (i, j) not in met
+    ]
+    found = many_passes(
+        long, np.array(pairs, dtype=np.int64).reshape(-1, 2), np.full(len(pairs), NEAR_MISS)
+    )
+    return [
+        (i, j, one)
+        for i, j, one in found
         if one.angle >= LEAST_ANGLE
-        and first.start <= one.first <= first.end
-        and second.start <= one.second <= second.end
+        and long[i].start <= one.first <= long[i].end
+        and long[j].start <= one.second <= long[j].end
     ]
 
 
@@ -208,28 +246,34 @@ def _past(
 
 
 def _groups(touches: list[Touch], drafts: tuple[Draft, ...]) -> list[list[Touch]]:
-    """Touches that share a line at nearly the same place, gathered."""
-    groups: list[list[Touch]] = []
-    for touch in touches:
-        joined = [group for group in groups if any(_same(touch, t, drafts) for t in group)]
-        for group in joined:
-            groups.remove(group)
-        groups.append([touch, *(other for group in joined for other in group)])
-    return groups
+    """Touches that share a line at nearly the same place, in the order of their firsts."""
+    one, other = np.array(_neighbours(touches, drafts), dtype=np.int64).reshape(-1, 2).T
+    links = sparse.coo_matrix((np.ones(len(one)), (one, other)), shape=(len(touches),) * 2)
+    _, label = connected_components(links, directed=False)
+    groups: dict[int, list[Touch]] = {}
+    for touch, group in zip(touches, label.tolist(), strict=True):
+        groups.setdefault(group, []).append(touch)
+    return list(groups.values())
 
 
-def _same(touch: Touch, other: Touch, drafts: tuple[Draft, ...]) -> bool:
-    for line in set(touch.lines) & set(other.lines):
-        a, b = touch.lines.index(line), other.lines.index(line)
-        if touch.ends[a] >= 0 and touch.ends[a] == other.ends[b]:
-            return True
-        draft = drafts[line]
-        apart = abs(touch.at[a] - other.at[b])
-        if draft.closed:
-            apart = min(apart, draft.end - draft.start - apart)
-        if apart <= _apart(draft):
-            return True
-    return False
+def _neighbours(touches: list[Touch], drafts: tuple[Draft, ...]) -> list[tuple[int, int]]:
+    """Pairs of touches that are one: next to each other on a line, or at one end of it."""
+    on: dict[int, list[tuple[float, int]]] = {}
+    ends: dict[tuple[int, End], list[int]] = {}
+    for number, touch in enumerate(touches):
+        for line, at, end in zip(touch.lines, touch.at, touch.ends, strict=True):
+            on.setdefault(line, []).append((at, number))
+            if end >= 0:
+                ends.setdefault((line, end), []).append(number)
+    pairs = [pair for same in ends.values() for pair in pairwise(same)]
+    for line, places in on.items():
+        draft, apart = drafts[line], _apart(drafts[line])
+        places.sort()
+        pairs += [(a, b) for (s, a), (t, b) in pairwise(places) if t - s <= apart]
+        over_seam = draft.end - draft.start - places[-1][0] + places[0][0]
+        if draft.closed and over_seam <= apart:
+            pairs.append((places[-1][1], places[0][1]))
+    return pairs
 
 
 def _node(group: list[Touch], drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> Node:
