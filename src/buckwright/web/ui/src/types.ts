@@ -47,11 +47,28 @@ export interface LineRow {
 export interface DepartureRow {
   name: string;
   reason: string;
+  kind: "stretch" | "move" | "scale";
   axis: "x" | "y" | "z";
   start: number;
   end: number;
   by: number;
   on: boolean;
+  /** Of a stretch: lines that keep their shape. */
+  rigid: string[];
+  /** Of a move or a scale: the family. */
+  lines: string[];
+  move: Point3;
+  factors: Point3;
+  on_surface: boolean;
+}
+
+export interface DimensionRow {
+  name: string;
+  code: string;
+  reference: number;
+  /** What each departure that is on adds, in order. */
+  steps: number[];
+  now: number;
 }
 
 export interface PinRow {
@@ -85,6 +102,13 @@ export interface LinesSheet extends SheetBase {
   pins?: PinRow[];
   battens?: Record<string, string>;
   zones?: Zone[];
+  /** How far families took lines along, at even shares. */
+  shifts?: Record<string, Point3[]>;
+  dimensions?: DimensionRow[];
+  /** Names of the dimensions that were chosen to be watched. */
+  watched?: string[];
+  /** Why dimensions could not be taken. */
+  unmeasured?: string;
 }
 
 export interface RegionRow {

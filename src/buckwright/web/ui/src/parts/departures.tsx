@@ -1,21 +1,23 @@
-// Deliberate changes from the reference: made, switched on and off, resized by typing a length.
+// Deliberate changes from the reference: made, put in order, switched on and off, resized.
 
-import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { change, system } from "../state";
-import type { DepartureRow } from "../types";
+import type { DepartureRow, LinesSheet } from "../types";
 import { formatLength } from "../units";
-import { Field } from "./fields";
+import { Dimensions } from "./dimensions";
+import { Select } from "./fields";
+import { NewDeparture } from "./newdeparture";
 import { AXIS_WORDS } from "./space";
-import { Choice } from "./title";
 import { TypedLength } from "./typed";
 
-export function Departures({ departures }: { departures: DepartureRow[] }): JSX.Element {
+export function Departures({ content }: { content: LinesSheet }): JSX.Element {
+  const { departures } = content;
+  const names = content.lines.map((line) => line.name);
   return (
     <section class="part">
       <h2>Departures from the reference</h2>
-      <ul class="departures">
-        {departures.map((departure) => (
+      <ol class="departures">
+        {departures.map((departure, place) => (
           <li key={departure.name}>
             <label class="switch">
               <input
@@ -33,16 +35,13 @@ export function Departures({ departures }: { departures: DepartureRow[] }): JSX.
                 <strong>{departure.name}</strong>, because: {departure.reason}
               </span>
             </label>
-            <span>
-              between {AXIS_WORDS[departure.axis]} {formatLength(departure.start, system.value)} and{" "}
-              {formatLength(departure.end, system.value)}
-            </span>
-            <TypedLength
-              label="longer by"
-              mm={departure.by}
-              send={(length) => ({ what: "resize departure", name: departure.name, length })}
-            />
-            <p>
+            {departure.kind === "stretch" ? (
+              <Stretch departure={departure} names={names} />
+            ) : (
+              <span>{familyWords(departure)}</span>
+            )}
+            <p class="tools">
+              {place > 0 && <Earlier departure={departure} />}
               <button
                 type="button"
                 aria-label={`Give up ${departure.name}`}
@@ -53,62 +52,76 @@ export function Departures({ departures }: { departures: DepartureRow[] }): JSX.
             </p>
           </li>
         ))}
-      </ul>
-      <NewDeparture />
+      </ol>
+      <NewDeparture names={names} />
+      <Dimensions content={content} />
     </section>
   );
 }
 
-type Axis = DepartureRow["axis"];
-
-const AXES: [Axis, string][] = [
-  ["x", "length"],
-  ["y", "width"],
-  ["z", "height"],
-];
-const FIELDS = [
-  ["name", "what it is called"],
-  ["reason", "because"],
-  ["start", "zone from"],
-  ["end", "to"],
-  ["length", "grows by"],
-] as const;
-
-function NewDeparture(): JSX.Element {
-  const axis = useSignal<Axis>("z");
-  const typed = useSignal<Record<string, string>>({});
-  const send = async (event: Event): Promise<void> => {
-    event.preventDefault();
-    if (await change({ what: "add departure", axis: axis.value, ...typed.value })) typed.value = {};
-  };
+function Earlier({ departure }: { departure: DepartureRow }): JSX.Element {
   return (
-    <details class="edits">
-      <summary>Depart from the reference somewhere else</summary>
-      <p class="quiet">
-        What lies before the zone stays, what lies beyond it moves, and the zone itself is stretched
-        smoothly.
-      </p>
-      <form class="typed-list" onSubmit={(event) => void send(event)}>
-        <div class="tools">
-          <Choice<Axis>
-            head="It changes the"
-            value={axis.value}
-            options={AXES}
-            choose={(value) => (axis.value = value)}
-          />
-        </div>
-        {FIELDS.map(([key, label]) => (
-          <Field
-            key={key}
-            label={key === "start" ? `${label} ${AXIS_WORDS[axis.value]}` : label}
-            value={typed.value[key] ?? ""}
-            type={(value) => (typed.value = { ...typed.value, [key]: value })}
-          />
-        ))}
-        <p>
-          <button type="submit">Depart there</button>
-        </p>
-      </form>
-    </details>
+    <button
+      type="button"
+      aria-label={`Put ${departure.name} one earlier`}
+      onClick={() => void change({ what: "order departure", name: departure.name, earlier: true })}
+    >
+      Put it one earlier
+    </button>
   );
+}
+
+function Stretch({ departure, names }: { departure: DepartureRow; names: string[] }): JSX.Element {
+  const keep = (line: string, on: boolean): void =>
+    void change({ what: "keep rigid", name: departure.name, line, on });
+  const free = names.filter((name) => !departure.rigid.includes(name));
+  const NONE = "choose a line";
+  return (
+    <>
+      <span>
+        between {AXIS_WORDS[departure.axis]} {formatLength(departure.start, system.value)} and{" "}
+        {formatLength(departure.end, system.value)}
+      </span>
+      <TypedLength
+        label="longer by"
+        mm={departure.by}
+        send={(length) => ({ what: "resize departure", name: departure.name, length })}
+      />
+      {departure.rigid.map((line) => (
+        <span key={line}>
+          {line} keeps its shape{" "}
+          <button
+            type="button"
+            aria-label={`Stretch ${line} with the rest`}
+            onClick={() => keep(line, false)}
+          >
+            Stretch it too
+          </button>
+        </span>
+      ))}
+      <Select
+        label="Keep in shape"
+        options={[NONE, ...free]}
+        value={NONE}
+        choose={(line) => line !== NONE && keep(line, true)}
+      />
+    </>
+  );
+}
+
+const WAYS = ["rearward", "outward", "upward"] as const;
+const SIZES = ["length", "breadth", "height"] as const;
+
+function familyWords(departure: DepartureRow): string {
+  const names = departure.lines.join(", ");
+  const how =
+    departure.kind === "move"
+      ? WAYS.map((way, k) => [departure.move[k as 0 | 1 | 2], way] as const)
+          .filter(([by]) => by !== 0)
+          .map(([by, way]) => `${formatLength(by, system.value)} ${way}`)
+      : SIZES.map((way, k) => [departure.factors[k as 0 | 1 | 2], way] as const)
+          .filter(([by]) => by !== 1)
+          .map(([by, way]) => `${Math.round(by * 1000) / 10} % of the ${way}`);
+  const slid = departure.on_surface ? ", sliding along the surface" : "";
+  return `${names}: ${how.join(", ")}${slid}`;
 }

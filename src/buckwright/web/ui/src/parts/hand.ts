@@ -38,6 +38,8 @@ export interface Move {
 
 const got = signal<HeldBatten | null>(null);
 export const zones = signal<Zone[]>([]);
+/** How far families took lines along, at even shares of each, on the reference. */
+const shifts = signal<Record<string, Point3[]>>({});
 export const pins = signal<PinRow[]>([]);
 export const moving = signal<Move | null>(null);
 export const fetching = signal(false);
@@ -78,6 +80,7 @@ export const movedBy = computed(() => {
 /** Take the picked line into the hand, from the server. */
 export async function take(content: LinesSheet): Promise<void> {
   zones.value = content.zones ?? [];
+  shifts.value = content.shifts ?? {};
   pins.value = content.pins ?? [];
   const name = picked.value;
   const row = content.lines.find((line) => line.name === name);
@@ -114,8 +117,27 @@ export async function letGo(): Promise<void> {
   if (!done && moving.value === move) moving.value = null;
 }
 
-/** The place of a coordinate as it is seen, on the reference. */
-export const before = (at: number, axis: 0 | 1 | 2): number => steppedBack(at, axis, zones.value);
+/** The place of a coordinate of a line as it is seen, on the reference. */
+export const before = (at: number, axis: 0 | 1 | 2, line: string, share: number): number =>
+  steppedBack(at, axis, zones.value) - shiftAt(line, share)[axis];
+
+/** How far a family takes a line along at a share of it. */
+function shiftAt(line: string, share: number): Triple {
+  const known = shifts.value[line];
+  if (!known) return [0, 0, 0];
+  const place = Math.min(Math.max(share, 0), 1) * (known.length - 1);
+  const low = Math.min(Math.floor(place), known.length - 2);
+  const [from, to] = [known[low]!, known[low + 1]!];
+  const mix = (k: 0 | 1 | 2): number => from[k] + (place - low) * (to[k] - from[k]);
+  return [mix(0), mix(1), mix(2)];
+}
+
+/** A place of a line on the reference as it is to be built. */
+function built(line: string, share: number, point: Triple): Point3 {
+  const shift = shiftAt(line, share);
+  const moved: Triple = [point[0] + shift[0], point[1] + shift[1], point[2] + shift[2]];
+  return departed(moved, zones.value);
+}
 
 export const mirrored = <Point extends Free>(point: Point): Point =>
   [point[0], point[1] === null ? null : -point[1], point[2]] as Point;
@@ -180,15 +202,18 @@ function shapeOf(batten: HeldBatten, grips: Grip[]): Shape {
   const points: Point3[] = [];
   const bends: Point3[] = [];
   const flip = picked.value !== batten.name;
-  for (const [at, run, turn] of drawnRows(batten)) {
+  for (const [k, [at, run, turn]] of drawnRows(batten).entries()) {
     const point = readRow(at, lie.control);
-    points.push(departed(point, zones.value));
+    points.push(built(batten.name, k / (DRAWN - 1), point));
     const bend = bendAfter(point, readRow(run, lie.control), readRow(turn, lie.control), zones.value);
     bends.push(flip ? mirrored(bend) : bend);
   }
   set([batten.name, batten.partner], points);
   for (const follower of batten.followers) {
-    set(follower.names, followed(follower, lie.moves).map((point) => departed(point, zones.value)));
+    const [name] = follower.names;
+    const points = followed(follower, lie.moves);
+    const last = Math.max(points.length - 1, 1);
+    set(follower.names, points.map((point, k) => built(name ?? "", k / last, point)));
   }
   return { lines, bends };
 }

@@ -40,7 +40,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
     height: high[2] + GAP + wide + 720,
   };
   const views = sheets.map((view): [string, Project] => [view.name, view.project]);
-  const departures = content.departures.filter((departure) => departure.on);
+  const departures = content.departures.filter((one) => one.on && one.kind === "stretch");
   return (
     <Flat
       label="Side elevation, front elevation and plan"

@@ -33,7 +33,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
       )}
       <PulledLine content={content} />
       <MovedByHand content={content} />
-      <Departures departures={content.departures} />
+      <Departures content={content} />
       {before !== undefined && content.wheelbase && (
         <dl class="facts">
           <div>

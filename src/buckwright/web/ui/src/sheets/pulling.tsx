@@ -51,7 +51,7 @@ export function takeLine(views: Elevation[], at: Point2, unit: number): Taken | 
   const move = (to: Point2): void => {
     const { share } = nearest(points.map(view.project), to, start - SLIDE, start + SLIDE);
     const point: Free = pin ? [...frameOf(pin, name)] : [null, null, null];
-    view.axes.forEach((axis, k) => (point[axis] = before(view.values(to)[k as 0 | 1], axis)));
+    view.axes.forEach((axis, k) => (point[axis] = before(view.values(to)[k as 0 | 1], axis, name, share)));
     const next: Move = { line: name, share, point, pin: pin?.place ?? null };
     // In the centre plane there is no half-breadth to set.
     if (gripOf(batten, next).onPlane) point[1] = null;
