@@ -11,13 +11,13 @@ from scipy import sparse
 
 from buckwright.geometry.mesh import MeshLocator, vertex_normals
 
-__all__ = ["CurvedMesh", "quadric_normals"]
+__all__ = ["CurvedMesh", "quadric_normals", "vertices_near"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 
-def _neighbours(triangles: Index, count: int) -> tuple[Index, NDArray[np.bool_]]:
+def vertices_near(triangles: Index, count: int) -> tuple[Index, NDArray[np.bool_]]:
     """(n, w) vertices within two edges of each (three where those are few), and which are real."""
     rows = np.concatenate([triangles[:, k] for k in (0, 1, 2)] * 2)
     columns = np.concatenate([triangles[:, k] for k in (1, 2, 0, 2, 0, 1)])
@@ -45,7 +45,7 @@ def quadric_normals(vertices: Array, triangles: Index) -> Array:
     jets', CAGD 22 (2005), doi:10.1016/j.cagd.2004.09.004.
     """
     up = vertex_normals(vertices, triangles)
-    near, real = _neighbours(triangles, len(vertices))
+    near, real = vertices_near(triangles, len(vertices))
     # Any axis not along the normal starts a local frame.
     axis = np.eye(3)[np.argmin(np.abs(up), axis=1)]
     east = np.cross(axis, up)

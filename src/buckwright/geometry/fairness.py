@@ -15,6 +15,8 @@ Index = NDArray[np.int64]
 
 STENCIL = 14
 """Vertices round a triangle that tell its third derivatives; a cubic has ten coefficients."""
+BLOCK = 40_000
+"""Triangles whose energies are worked out at a time."""
 LEFT_OVER = 1.0
 """Weight of what a stencil's cubic leaves over."""
 DAMPED = 1e-5
@@ -75,15 +77,23 @@ def _solved(matrix: sparse.csr_matrix, right: Array) -> Array:
 
 
 def _energy(chart: Array, triangles: Index, known: Array | None, grain: Array) -> sparse.csr_matrix:
+    """(n, n) the energy of all triangles; taken in blocks, so that memory stays small."""
     count = len(chart)
     near = cKDTree(chart).query(chart[triangles].mean(axis=1), k=min(STENCIL, count))[1]
-    at, areas = _local_places(chart, triangles, known, near)
-    at = np.einsum("tij,tkj->tki", _turned(grain, chart, triangles, known), at)
-    blocks = _stencil_energies(at) * areas[:, None, None]
-    shape = blocks.shape
-    i = np.broadcast_to(near[:, :, None], shape).ravel()
-    j = np.broadcast_to(near[:, None, :], shape).ravel()
-    return sparse.coo_matrix((blocks.ravel(), (i, j)), shape=(count, count)).tocsr()
+    normals = None if known is None else vertex_normals(known, triangles)
+    first, second = np.triu_indices(near.shape[1])
+    total = sparse.csr_matrix((count, count))
+    for start in range(0, len(triangles), BLOCK):
+        some = slice(start, start + BLOCK)
+        at, areas = _local_places(chart, triangles[some], known, normals, near[some])
+        turned = _turned(grain, chart, triangles[some], known)
+        at = np.einsum("tij,tkj->tki", turned, at)
+        blocks = _stencil_energies(at)[:, first, second] * areas[:, None]
+        # Each pair once, the lower number first: the other half is the same.
+        i, j = near[some][:, first], near[some][:, second]
+        low, high = np.minimum(i, j).ravel(), np.maximum(i, j).ravel()
+        total = total + sparse.csr_matrix((blocks.ravel(), (low, high)), shape=(count, count))
+    return (total + sparse.triu(total, 1).T).tocsr()
 
 
 def _turned(grain: Array, chart: Array, triangles: Index, known: Array | None) -> Array:
@@ -98,13 +108,13 @@ def _turned(grain: Array, chart: Array, triangles: Index, known: Array | None) -
 
 
 def _local_places(
-    chart: Array, triangles: Index, known: Array | None, near: Index
+    chart: Array, triangles: Index, known: Array | None, normals: Array | None, near: Index
 ) -> tuple[Array, Array]:
     """(m, k, 2) the stencils in the tangent planes of their triangles, and the areas (m,)."""
-    if known is None:
+    if known is None or normals is None:
         centre = chart[triangles].mean(axis=1)
         return chart[near] - centre[:, None], np.abs(triangle_areas(chart, triangles))
-    up = vertex_normals(known, triangles)[triangles].sum(axis=1)
+    up = normals[triangles].sum(axis=1)
     up /= np.linalg.norm(up, axis=1, keepdims=True)
     corners = known[triangles]
     east = corners[:, 1] - corners[:, 0]

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.mesh import edges_of
 
-__all__ = ["refine_mesh", "refined_chain"]
+__all__ = ["FineChains", "refine_mesh", "refined_chain", "refined_places"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -26,37 +26,61 @@ def refine_mesh(vertices: Array, triangles: Index, parts: int) -> tuple[Array, I
         raise ValueError(message)
     if parts == 1:
         return vertices, triangles
-    weights, local = _lattice(parts)
-    number = _numbers(triangles, len(vertices), weights, parts)
-    first = np.unique(number, return_index=True)[1]
-    owner, place = np.divmod(first, len(weights))
-    points, _ = CurvedMesh(vertices, triangles).at(owner, weights[place] / parts)
+    owner, weights, finer = refined_places(triangles, len(vertices), parts)
+    points, _ = CurvedMesh(vertices, triangles).at(owner, weights)
     points[: len(vertices)] = vertices
     start, end, place = _rim_points(triangles, len(vertices), parts)
     points[place] = _rounded(vertices, start, end, np.arange(1, parts) / parts)
-    return points, number[:, local].reshape(-1, 3)
+    return points, finer
+
+
+def refined_places(triangles: Index, count: int, parts: int) -> tuple[Index, Array, Index]:
+    """Where the vertices of `refine_mesh` lie: a triangle (k,), weights in it (k, 3); triangles.
+
+    `count` is that of the vertices, each of which belongs to a triangle.
+    """
+    weights, local = _lattice(parts)
+    number = _numbers(triangles, count, weights, parts)
+    first = np.full(int(number.max()) + 1, -1)
+    first[number.ravel()[::-1]] = np.arange(number.size)[::-1]
+    owner, place = np.divmod(first, len(weights))
+    return owner, weights[place] / parts, number[:, local].reshape(-1, 3)
+
+
+class FineChains:
+    """Finds the vertices of `refine_mesh` along chains of vertices joined by edges.
+
+    `triangles` and `count`, of vertices, are those before; build once, ask often.
+    """
+
+    def __init__(self, triangles: Index, count: int, parts: int) -> None:
+        edges, _ = edges_of(triangles)
+        self._keys = edges[:, 0] * count + edges[:, 1]
+        self.count, self.parts = count, parts
+
+    def along(self, chain: Index, *, closed: bool = False) -> Index:
+        """Vertices along a chain (k,); a closed one does not repeat its first.
+
+        Raises ValueError where no edge joins two neighbours.
+        """
+        start, end = (chain, np.roll(chain, -1)) if closed else (chain[:-1], chain[1:])
+        wanted = np.minimum(start, end) * self.count + np.maximum(start, end)
+        place = np.minimum(np.searchsorted(self._keys, wanted), len(self._keys) - 1)
+        if not np.array_equal(self._keys[place], wanted):
+            message = "no edge joins two neighbours of the chain"
+            raise ValueError(message)
+        steps = np.arange(self.parts - 1)
+        inner = np.where((start < end)[:, None], steps, steps[::-1])
+        inner = self.count + place[:, None] * (self.parts - 1) + inner
+        new = np.column_stack([start[:, None], inner]).ravel()
+        return np.asarray(new if closed else np.append(new, chain[-1]), dtype=np.int64)
 
 
 def refined_chain(
     triangles: Index, count: int, chain: Index, parts: int, *, closed: bool = False
 ) -> Index:
-    """The vertices of `refine_mesh` along a chain (k,) of vertices joined by edges.
-
-    `triangles` and `count`, of vertices, are those before. A closed chain does not repeat its
-    first. Raises ValueError where no edge joins two neighbours.
-    """
-    edges, _ = edges_of(triangles)
-    start, end = (chain, np.roll(chain, -1)) if closed else (chain[:-1], chain[1:])
-    keys = edges[:, 0] * count + edges[:, 1]
-    wanted = np.minimum(start, end) * count + np.maximum(start, end)
-    place = np.minimum(np.searchsorted(keys, wanted), len(keys) - 1)
-    if not np.array_equal(keys[place], wanted):
-        message = "no edge joins two neighbours of the chain"
-        raise ValueError(message)
-    steps = np.arange(parts - 1)
-    inner = np.where((start < end)[:, None], steps, steps[::-1])
-    new = np.column_stack([start[:, None], count + place[:, None] * (parts - 1) + inner]).ravel()
-    return np.asarray(new if closed else np.append(new, chain[-1]), dtype=np.int64)
+    """One chain of `FineChains`."""
+    return FineChains(triangles, count, parts).along(chain, closed=closed)
 
 
 def _lattice(parts: int) -> tuple[Array, Index]:

@@ -54,26 +54,36 @@ class RegionFrame:
         self.loop = self.local(lines.loop(samples))
         self.sides = self.local(lines.sides(samples))
         self._shared = shared
+        self._rim = {(run.line, k) for run in lines.boundary for k in run.numbers}
 
     def local(self, vertices: Index) -> Index:
         """Local numbers of sample vertices."""
         return np.asarray(np.searchsorted(self.used, vertices), dtype=np.int64)
+
+    def arcs(self) -> list[tuple[str, int]]:
+        """Every arc of the region, once."""
+        runs = self.lines.runs()
+        return list(dict.fromkeys((run.line, k) for run in runs for k in run.numbers))
+
+    def keeps(self, line: str, number: int, stiffness: dict[str, float]) -> bool:
+        """Whether an arc holds the skin hard."""
+        arc = (line, number)
+        return line not in stiffness or arc in self._shared or arc in self._rim
 
     def hold(self, stiffness: dict[str, float]) -> Hold:
         """What holds the skin."""
         fixed = np.zeros(len(self.used), dtype=bool)
         fixed[self.loop] = True
         pull = np.zeros(len(self.used))
-        for run in (*self.lines.inner, *self.lines.holes):
-            for number in run.numbers:
-                vertices = self.local(self.samples.arcs[run.line][number].vertices)
-                if run.line not in stiffness or (run.line, number) in self._shared:
-                    fixed[vertices] = True
-                    continue
-                points = self.points[vertices]
-                half = 0.5 * np.linalg.norm(np.diff(points, axis=0), axis=1)
-                np.add.at(pull, vertices[:-1], half * stiffness[run.line])
-                np.add.at(pull, vertices[1:], half * stiffness[run.line])
+        for line, number in self.arcs():
+            vertices = self.local(self.samples.arcs[line][number].vertices)
+            if self.keeps(line, number, stiffness):
+                fixed[vertices] = True
+                continue
+            points = self.points[vertices]
+            half = 0.5 * np.linalg.norm(np.diff(points, axis=0), axis=1)
+            np.add.at(pull, vertices[:-1], half * stiffness[line])
+            np.add.at(pull, vertices[1:], half * stiffness[line])
         hard, soft = np.flatnonzero(fixed), np.flatnonzero(~fixed)
         return Hold(hard, self.points[hard], soft, self.points[soft], pull[soft])
 

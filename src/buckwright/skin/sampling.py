@@ -23,6 +23,8 @@ Index = NDArray[np.int64]
 
 MERGE = 0.2
 """Crossings of one line nearer to each other than this share of the edge length are one node."""
+FADE = 8
+"""Steps over which a line is led to a node that lies off it."""
 STUB = 1.0
 """Ends that stick out past a crossing by less than this share of the edge length are left off."""
 
@@ -61,6 +63,8 @@ class Samples:
     points: Array
     arcs: dict[str, tuple[Arc, ...]]
     _rulers: dict[str, Ruler]
+    fade: int = FADE
+    """Steps over which lines are led to nodes that lie off them."""
 
     def nodes(self, line: str) -> set[int]:
         """Nodes of a line."""
@@ -78,6 +82,34 @@ class Samples:
                 for arc in arcs
             ]
         )
+
+    def finer(self, line: str, number: int, parts: int) -> tuple[Array, Array]:
+        """One arc with each step divided in so many: mm along the line (k,), points (k, 3)."""
+        arc = self.arcs[line][number]
+        ruler = self._rulers[line]
+        along = ruler.between(arc.along[0], arc.along[-1], parts * (len(arc.along) - 1))
+        start, end = (self.points[node] for node in arc.ends)
+        inner = _drawn_to_nodes(ruler.places(along), start, end, self.fade * parts)
+        return along, np.vstack([start, inner, end])
+
+    def divided(self, parts: int) -> "Samples":
+        """The same nodes and arcs with each step divided in so many."""
+        if parts == 1:
+            return self
+        nodes = 1 + max(end for arcs in self.arcs.values() for arc in arcs for end in arc.ends)
+        pieces, count = [self.points[:nodes]], nodes
+        arcs: dict[str, tuple[Arc, ...]] = {}
+        for line, old in self.arcs.items():
+            new = []
+            for number, arc in enumerate(old):
+                along, points = self.finer(line, number, parts)
+                inner = np.arange(count, count + len(points) - 2)
+                vertices = np.concatenate([[arc.ends[0]], inner, [arc.ends[1]]])
+                new.append(Arc(line, vertices.astype(np.int64), along))
+                pieces.append(points[1:-1])
+                count += len(inner)
+            arcs[line] = tuple(new)
+        return Samples(np.vstack(pieces), arcs, self._rulers, parts * self.fade)
 
     def along(self, run: Run) -> Index:
         """Vertices of a run in its order; a closed run does not repeat its first."""
@@ -221,14 +253,14 @@ def _legs(
     return legs
 
 
-def _drawn_to_nodes(along: Array, start: Array, end: Array) -> Array:
+def _drawn_to_nodes(along: Array, start: Array, end: Array, fade: int = FADE) -> Array:
     """The arc's inner samples, led smoothly to its nodes where these lie off the line.
 
-    The correction fades out over eight samples, with no slope at either end.
+    The correction fades out over so many samples, with no slope at either end.
     """
     count = len(along) - 1
-    reach = min(8, count)
+    reach = min(fade, count)
     part = np.clip(np.arange(count + 1) / reach, 0.0, 1.0)
-    fade = 1.0 - part**3 * (10.0 - 15.0 * part + 6.0 * part**2)
-    off = fade[:, None] * (start - along[0]) + fade[::-1, None] * (end - along[-1])
+    left = 1.0 - part**3 * (10.0 - 15.0 * part + 6.0 * part**2)
+    off = left[:, None] * (start - along[0]) + left[::-1, None] * (end - along[-1])
     return np.asarray((along + off)[1:-1])

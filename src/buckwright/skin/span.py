@@ -1,6 +1,7 @@
 """Spanning regions: from lines to the skin."""
 
 from collections import Counter
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -16,7 +17,15 @@ from buckwright.model.skin import LineTrack, RegionSpec, Skin, SkinRegion
 from buckwright.skin.doubt import doubts, fighting_lines
 from buckwright.skin.frame import RegionFrame, first_stiffness
 from buckwright.skin.layout import lay_out_lines
+from buckwright.skin.meeting import line_named
 from buckwright.skin.mirroring import mirrored_region
+from buckwright.skin.refining import (
+    SOLVED,
+    FineSheet,
+    parts_of_region,
+    parts_of_steps,
+    refined_sheet,
+)
 from buckwright.skin.region_lines import gather_lines
 from buckwright.skin.sampling import Run, Samples, sample_network
 from buckwright.skin.sheet import Sheet, finer_sheet, first_sheet
@@ -30,65 +39,95 @@ COARSE = 150
 """Samples round a region's boundary that a first, coarse surface needs."""
 
 
-def span_skin(network: LineNetwork, regions: tuple[RegionSpec, ...], *, edge_length: float) -> Skin:
+def span_skin(
+    network: LineNetwork,
+    regions: tuple[RegionSpec, ...],
+    *,
+    edge_length: float,
+    solved: float = SOLVED,
+) -> Skin:
     """The skin over all regions, each left one followed by its mirror image on the right.
 
     Regions that share a piece of line share its vertices exactly. `edge_length` is that of the
-    triangles, mm. Raises JobError where a region's lines bound nothing, ValueError for an edge
-    length that is not positive.
+    triangles, mm; up to `solved` mm the surface is solved on longer ones, which are then divided.
+    Raises JobError where a region's lines bound nothing, ValueError for a length that is not
+    positive.
     """
-    if not edge_length > 0.0:
+    if not (edge_length > 0.0 and solved > 0.0):
         message = "the edge length must be positive"
         raise ValueError(message)
+    parts = _parts(network, regions, edge_length, solved)
     spanned: list[SkinRegion] = []
-    fine = sample_network(network, regions, edge_length=edge_length, step=edge_length)
-    shared = _shared_arcs(fine, regions)
+    long = parts * edge_length
+    lines = sample_network(network, regions, edge_length=long, step=long)
+    known = _Known(network, regions, lines, _shared_arcs(lines, regions), parts, edge_length)
     for spec in regions:
-        sheet, fights = _sheet(network, regions, spec, (fine, shared), edge_length)
-        region = _finished(sheet, spec, fights)
+        region = _finished(*_sheet(known, spec), spec)
         spanned.append(region)
         if spec.side == "left":
             spanned.append(mirrored_region(region))
     return Skin(regions=tuple(spanned))
 
 
-def span_region(network: LineNetwork, spec: RegionSpec, *, edge_length: float) -> SkinRegion:
+@dataclass(frozen=True, eq=False, slots=True)
+class _Known:
+    """What all regions are spanned from; `lines` are sampled in steps of `parts` edge lengths."""
+
+    network: LineNetwork
+    regions: tuple[RegionSpec, ...]
+    lines: Samples
+    shared: frozenset[tuple[str, int]]
+    parts: int
+    edge_length: float
+
+
+def _parts(
+    network: LineNetwork, regions: tuple[RegionSpec, ...], edge_length: float, solved: float
+) -> int:
+    if 2.0 * edge_length > solved:
+        return 1
+    names = {name for region in regions for name in region.boundary}
+    length = {name: polyline_length(line_named(network, name).points(200)) for name in names}
+    around = [sum(length[name] for name in region.boundary) for region in regions]
+    return parts_of_steps(edge_length, min(around), solved)
+
+
+def span_region(
+    network: LineNetwork, spec: RegionSpec, *, edge_length: float, solved: float = SOLVED
+) -> SkinRegion:
     """One region by itself, as `span_skin` would span it if there were no other."""
-    return span_skin(network, (spec,), edge_length=edge_length).regions[0]
+    return span_skin(network, (spec,), edge_length=edge_length, solved=solved).regions[0]
 
 
-def _sheet(
-    network: LineNetwork,
-    regions: tuple[RegionSpec, ...],
-    spec: RegionSpec,
-    known: tuple[Samples, frozenset[tuple[str, int]]],
-    edge_length: float,
-) -> tuple[Sheet, tuple[Finding, ...]]:
+def _sheet(known: _Known, spec: RegionSpec) -> tuple[FineSheet, tuple[Finding, ...]]:
     """The surface of one region, and the lines that fight in it.
 
-    Laid out, spanned coarsely twice, then at the edge length.
+    Laid out, spanned coarsely twice, then solved finely and divided.
     """
-    fine, shared = known
-    around = polyline_length(fine.points[gather_lines(fine, spec)[0].loop(fine)], closed=True)
-    step = float(np.clip(around / COARSE, edge_length, 8.0 * edge_length))
-    coarse = sample_network(network, regions, edge_length=edge_length, step=step)
+    whole, _ = gather_lines(known.lines, spec)
+    around = polyline_length(known.lines.points[whole.loop(known.lines)], closed=True)
+    long = known.parts * known.edge_length
+    step = float(np.clip(around / COARSE, long, 8.0 * long))
+    coarse = sample_network(known.network, known.regions, edge_length=long, step=step)
     lines, fields = gather_lines(coarse, spec)
-    sigmas = {line.name: line.sigma for line in network.lines}
-    frame = RegionFrame(coarse, lines, shared, sigmas)
+    sigmas = {line.name: line.sigma for line in known.network.lines}
+    frame = RegionFrame(coarse, lines, known.shared, sigmas)
     numbers, layout = lay_out_lines(coarse.points, fields)
     places = layout[np.searchsorted(numbers, frame.used)]
     _refuse_overlap(spec.name, places[frame.loop])
     try:
-        sheet = first_sheet(frame, places, first_stiffness(sigmas, edge_length), step)
+        sheet = first_sheet(frame, places, first_stiffness(sigmas, long), step)
         _refuse_overlap(spec.name, sheet.chart[frame.loop])
         sheet = finer_sheet(sheet, frame, step, solves=2)
         fights = fighting_lines(sheet)
-        fine_frame = RegionFrame(fine, lines, shared, sigmas)
-        return finer_sheet(sheet, fine_frame, edge_length, solves=2), fights
+        parts = parts_of_region(sheet, known.edge_length, known.parts)
+        samples = known.lines.divided(known.parts // parts)
+        fine = RegionFrame(samples, lines, known.shared, sigmas)
+        sheet = finer_sheet(sheet, fine, parts * known.edge_length, solves=2)
+        return refined_sheet(sheet, parts), fights
     except ValueError as error:
         raise JobError(
-            f"The lines of '{spec.name}' cannot be joined by triangles of {edge_length:g} mm "
-            f"({error}).",
+            f"The lines of '{spec.name}' cannot be joined by triangles of {long:g} mm ({error}).",
             "Look for lines that nearly touch, or take a smaller edge length.",
         ) from error
 
@@ -109,29 +148,25 @@ def _shared_arcs(samples: Samples, regions: tuple[RegionSpec, ...]) -> frozenset
     return frozenset(arc for arc, count in owners.items() if count > 1)
 
 
-def _finished(sheet: Sheet, spec: RegionSpec, fights: tuple[Finding, ...]) -> SkinRegion:
+def _finished(fine: FineSheet, fights: tuple[Finding, ...], spec: RegionSpec) -> SkinRegion:
     """The sheet with its holes cut out, its outside outward and its chart upright."""
+    sheet = fine.sheet
     frame, lines = sheet.frame, sheet.frame.lines
-    chart, triangles = sheet.chart, sheet.triangles
+    chart, triangles = fine.chart, fine.triangles
     turned = _faces_inward(sheet, np.array(spec.outward))
     if turned:
         triangles, chart = triangles[:, ::-1], chart * np.array([-1.0, 1.0])
-    triangles = triangles[~_in_holes(frame, triangles)]
+    triangles = triangles[np.repeat(~_in_holes(frame, sheet.triangles), fine.parts**2)]
     used = np.unique(triangles)
     new = np.full(len(chart), -1, dtype=np.int64)
     new[used] = np.arange(len(used))
     boundary = tuple(_turned_run(r) for r in lines.boundary[::-1]) if turned else lines.boundary
     tracks = [
-        tuple(
-            LineTrack(
-                line=r.line, vertices=new[frame.local(frame.samples.along(r))], closed=r.closed
-            )
-            for r in runs
-        )
+        tuple(LineTrack(line=r.line, vertices=new[fine.along(r)], closed=r.closed) for r in runs)
         for runs in (boundary, lines.inner, lines.holes)
     ]
-    vertices, triangles = sheet.vertices[used], new[triangles]
-    off = _line_distances(frame, vertices, triangles)
+    vertices, triangles = fine.vertices[used], new[triangles]
+    off = _line_distances(fine, vertices, triangles)
     return SkinRegion(
         name=spec.name,
         side=spec.side,
@@ -171,10 +206,12 @@ def _in_holes(frame: RegionFrame, triangles: Index) -> NDArray[np.bool_]:
     return triangles_within(triangles, np.vstack(walls))
 
 
-def _line_distances(frame: RegionFrame, vertices: Array, triangles: Index) -> Array:
+def _line_distances(fine: FineSheet, vertices: Array, triangles: Index) -> Array:
     """(k,) distances from the lines themselves to the mesh."""
-    runs = frame.lines.runs()
-    points = np.vstack([frame.samples.between_samples(run, 5) for run in runs])
+    frame = fine.sheet.frame
+    # Chords between vertices lie farthest off at their middles.
+    count = 5 if fine.parts == 1 else 2 * fine.parts
+    points = np.vstack([frame.samples.between_samples(run, count) for run in frame.lines.runs()])
     return np.abs(MeshLocator(vertices, triangles).closest(points)[0])
 
 
