@@ -37,6 +37,24 @@ def test_a_mat_comes_back_as_it_was_written(tmp_path):
     assert again.model_dump() == mat.model_dump()
 
 
+def test_a_set_of_cards_comes_back_with_bars_between_them(tmp_path):
+    bars = (
+        Bar(start=(1, 1), end=(6, 1), mm=180.2, start_card=2, end_card=2),
+        Bar(start=(1, 1), end=(6, 4), mm=2140.5, end_card=7, sigma=0.5),
+    )
+    mat = Mat(
+        squares=(7, 5),
+        square_mm=36.0,
+        marker_mm=26.4,
+        dictionary="DICT_5X5_1000",
+        bars=bars,
+        more_cards=7,
+    )
+    write_mat(mat, tmp_path / "mat.json")
+    assert json.loads((tmp_path / "mat.json").read_text())["bars"][1]["cards"] == [1, 8]
+    assert read_mat(tmp_path / "mat.json").model_dump() == mat.model_dump()
+
+
 def test_bars_may_be_left_out(tmp_path):
     assert read_mat(written(tmp_path, {**GOOD, "bars": []})).bars == ()
     assert read_mat(written(tmp_path, {k: v for k, v in GOOD.items() if k != "bars"})).bars == ()
@@ -55,6 +73,10 @@ def test_bars_may_be_left_out(tmp_path):
         ({"dictionary": "DICT_NONE"}, "unknown dictionary"),
         ({"dictionary": "DICT_4X4_50"}, "needs 123 different markers"),
         ({"bars": {}}, "not a list"),
+        ({"cards": 0}, "number of cards"),
+        ({"cards": 3}, "needs 369 different markers"),
+        ({"bars": [{**GOOD["bars"][0], "cards": [1, 2]}]}, "on card 2 of 1"),
+        ({"bars": [{**GOOD["bars"][0], "sigma_mm": 80.0}]}, "hardly measured"),
         ({"bars": [[1, 1, 510]]}, "from, to, mm"),
         ({"bars": [{"from": [0, 1], "to": [18, 1], "mm": 540.0}]}, "no inner corner"),
         ({"bars": [{"from": [1, 1], "to": [1, 1], "mm": 10.0}]}, "without length"),

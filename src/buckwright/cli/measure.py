@@ -4,17 +4,20 @@ import argparse
 from pathlib import Path
 
 from buckwright.cli.report import finding_lines, progress_bar, say, say_json
-from buckwright.errors import FileError
+from buckwright.errors import FileError, JobError
 from buckwright.model.finding import Finding
-from buckwright.model.pictures import Calibration, Mat, MeasuredLine
+from buckwright.model.mats import MAT_KINDS, printed_mat
+from buckwright.model.pictures import Calibration, MeasuredLine
 
 __all__ = ["add_commands"]
 
 
 def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add this module's commands to the parser."""
-    mat = commands.add_parser("mat", help="print the mat that a model stands on (A2)")
-    mat.add_argument("pdf", type=Path, help="the PDF to write")
+    mat = commands.add_parser("mat", help="print the mat that a model or part stands on")
+    mat.add_argument("file", type=Path, help="the PDF or SVG to write")
+    mat.add_argument("--kind", choices=list(MAT_KINDS), default="A2", help="default: A2")
+    mat.add_argument("--count", type=int, help="how many sheets or cards, of a set")
     mat.add_argument("--json", action="store_true", help="print one JSON object")
     mat.set_defaults(run=_mat)
     pictures = commands.add_parser("pictures", help="measure lines from pictures, without a job")
@@ -28,19 +31,34 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     solve.set_defaults(run=_solve)
 
 
-_A2_MAT = Mat(squares=(19, 13), square_mm=30.0, marker_mm=22.0, dictionary="DICT_5X5_250")
-
-
 def _mat(args: argparse.Namespace) -> None:
-    from buckwright.files.matsheet import write_mat_pdf
+    from buckwright.files.mats import write_mat
+    from buckwright.files.matsheet import write_mat_pdf, write_mat_svg
 
-    write_mat_pdf(_A2_MAT, args.pdf)
+    try:
+        mat = printed_mat(args.kind, args.count)
+    except ValueError:
+        raise JobError(
+            f"There are no {args.count} boards of {args.kind}.",
+            "Leave --count out for a single mat; of a set choose as many as there are marks for.",
+        ) from None
+    written: tuple[Path, ...] = (args.file,)
+    if args.file.suffix.lower() == ".svg":
+        written = write_mat_svg(mat, args.file)
+    else:
+        write_mat_pdf(mat, args.file)
+    told = args.file.with_suffix(".json")
+    write_mat(mat, told)
     if args.json:
-        say_json({"pdf": str(args.pdf), "mat": _A2_MAT.model_dump(mode="json")})
+        content = {"files": [str(path) for path in written], "describes": str(told)}
+        say_json({**content, "mat": mat.model_dump(mode="json")})
         return
+    many = f"{mat.cards} boards" if mat.cards > 1 else "the mat"
     say(
-        f"{args.pdf} is an A2 sheet. Print it at 100 %, glue it to something flat and stiff,",
-        "and measure the bar between its two crosses with calipers: type that length in.",
+        f"{', '.join(str(path) for path in written)}: {many}, on {MAT_KINDS[args.kind].paper}, "
+        f"for {MAT_KINDS[args.kind].words}.",
+        "Print at 100 %, glue to something flat and stiff, and measure the two bars from corner to",
+        f"corner with calipers or a steel rule: type the lengths in on the page, or in {told}.",
     )
 
 

@@ -1,7 +1,9 @@
 """MAT.json and TRACES.json: reading with a sentence for everything that can be wrong, and writing.
 
 MAT.json: {"squares": [19, 13], "square_mm": 30.0, "marker_mm": 22.0, "dictionary": "DICT_5X5_250",
-"bars": [{"from": [1, 1], "to": [18, 1], "mm": 510.08}]}
+"bars": [{"from": [1, 1], "to": [18, 1], "mm": 510.08}]}; of a set of cards also "cards": 8, and of
+its bars "cards": [1, 3] where the ends lie on those cards, counted from 1; "sigma_mm" where a bar
+was not read with a caliper.
 TRACES.json: {"traces": {line: [{"picture": file, "px": [[u, v], ...]}]}}
 """
 
@@ -17,8 +19,9 @@ from buckwright.model.pictures import Bar, Mat, Trace
 
 __all__ = ["read_mat", "read_traces", "write_mat"]
 
-_MOST_SQUARES = 200
-_LIKELY_STRETCH = 0.03
+_MOST_SQUARES, _MOST_CARDS = 200, 500
+_MOST_SIGMA = 50.0
+LIKELY_STRETCH = 0.03
 """A print that differs more from its drawing is a typing mistake."""
 
 
@@ -30,7 +33,10 @@ def read_mat(path: Path) -> Mat:
     squares = _pair(content, "squares", path)
     square, marker = (_length(content, key, path) for key in ("square_mm", "marker_mm"))
     dictionary = content.get("dictionary")
-    _check_board(path, squares, square, marker, dictionary)
+    cards = content.get("cards", 1)
+    if isinstance(cards, bool) or not isinstance(cards, int) or not 1 <= cards <= _MOST_CARDS:
+        raise _wrong(path, "has no usable number of cards", f"Write 1 to {_MOST_CARDS}.")
+    _check_board(path, squares, square, marker, dictionary, cards)
     bars = content.get("bars", [])
     if not isinstance(bars, list):
         raise _wrong(path, "has bars that are not a list", "Write them as a list, or leave it out.")
@@ -39,25 +45,37 @@ def read_mat(path: Path) -> Mat:
         square_mm=square,
         marker_mm=marker,
         dictionary=str(dictionary),
-        bars=tuple(_bar(bar, squares, square, path) for bar in bars),
+        bars=tuple(_bar(bar, squares, square, path, cards) for bar in bars),
+        more_cards=cards - 1,
     )
 
 
 def write_mat(mat: Mat, path: Path) -> None:
     """Write the mat so that `read_mat` reads the same. Raises FileError if it cannot be written."""
-    content = {
+    content: dict[str, Any] = {
         "squares": list(mat.squares),
         "square_mm": mat.square_mm,
         "marker_mm": mat.marker_mm,
         "dictionary": mat.dictionary,
-        "bars": [{"from": list(bar.start), "to": list(bar.end), "mm": bar.mm} for bar in mat.bars],
+        "bars": [_bar_content(bar) for bar in mat.bars],
     }
+    if mat.cards > 1:
+        content["cards"] = mat.cards
     try:
         path.write_text(json.dumps(content, indent=2) + "\n", encoding="utf-8")
     except OSError as error:
         raise FileError(
             f"The mat cannot be written to {path}.", "Choose another place with room."
         ) from error
+
+
+def _bar_content(bar: Bar) -> dict[str, Any]:
+    told: dict[str, Any] = {"from": list(bar.start), "to": list(bar.end), "mm": bar.mm}
+    if bar.start_card or bar.end_card:
+        told["cards"] = [bar.start_card + 1, bar.end_card + 1]
+    if bar.sigma:
+        told["sigma_mm"] = bar.sigma
+    return told
 
 
 def read_traces(path: Path) -> tuple[Trace, ...]:
@@ -118,7 +136,12 @@ def _length(content: dict[str, Any], key: str, path: Path) -> float:
 
 
 def _check_board(
-    path: Path, squares: tuple[int, int], square: float, marker: float, dictionary: Any
+    path: Path,
+    squares: tuple[int, int],
+    square: float,
+    marker: float,
+    dictionary: Any,
+    cards: int,
 ) -> None:
     if min(squares) < 3 or max(squares) > _MOST_SQUARES:
         raise _wrong(path, f"has {squares[0]} x {squares[1]} squares", "A mat has 3 to 200 a side.")
@@ -128,19 +151,22 @@ def _check_board(
         raise _wrong(
             path, f"names the unknown dictionary {dictionary!r}", "Use for example 'DICT_5X5_250'."
         )
-    needed = squares[0] * squares[1] // 2
+    needed = squares[0] * squares[1] // 2 * cards
     if needed > marker_count(dictionary):
         raise _wrong(
             path,
             f"needs {needed} different markers, but {dictionary} has {marker_count(dictionary)}",
-            "Use a larger dictionary or fewer squares.",
+            "Use a larger dictionary, or fewer squares or cards.",
         )
 
 
-def _bar(bar: Any, squares: tuple[int, int], square: float, path: Path) -> Bar:
+def _bar(bar: Any, squares: tuple[int, int], square: float, path: Path, cards: int) -> Bar:
     if not isinstance(bar, dict):
         raise _wrong(path, "has a bar that is not {from, to, mm}", "Write it so.")
     start, end = (_pair(bar, key, path) for key in ("from", "to"))
+    on = _pair(bar, "cards", path) if "cards" in bar else (1, 1)
+    if not all(1 <= card <= cards for card in on):
+        raise _wrong(path, f"has a bar on card {max(on)} of {cards}", "Name cards that there are.")
     for column, row in (start, end):
         if not (1 <= column < squares[0] and 1 <= row < squares[1]):
             raise _wrong(
@@ -148,17 +174,27 @@ def _bar(bar: Any, squares: tuple[int, int], square: float, path: Path) -> Bar:
                 f"has a bar that ends at {column}, {row}, which is no inner corner",
                 f"Use columns 1 to {squares[0] - 1} and rows 1 to {squares[1] - 1}.",
             )
-    if start == end:
+    if (start, on[0]) == (end, on[1]):
         raise _wrong(path, "has a bar without length", "Give it two different ends.")
     length = _length(bar, "mm", path)
     drawn = square * float(np.hypot(end[0] - start[0], end[1] - start[1]))
-    if abs(length / drawn - 1.0) > _LIKELY_STRETCH:
+    if on[0] == on[1] and abs(length / drawn - 1.0) > LIKELY_STRETCH:
         raise _wrong(
             path,
             f"has a bar of {length:g} mm that was drawn {drawn:g} mm long",
             "Measure it again, in millimetres.",
         )
-    return Bar(start=start, end=end, mm=length)
+    sigma = _length(bar, "sigma_mm", path) if "sigma_mm" in bar else 0.0
+    if sigma > _MOST_SIGMA:
+        raise _wrong(path, "has a bar that is hardly measured at all", "Measure it again.")
+    return Bar(
+        start=start,
+        end=end,
+        mm=length,
+        start_card=on[0] - 1,
+        end_card=on[1] - 1,
+        sigma=sigma,
+    )
 
 
 def _trace(line: str, piece: Any, path: Path) -> Trace:
