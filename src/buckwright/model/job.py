@@ -6,7 +6,9 @@ from buckwright.model.buck import Buck, BuckSpec, BuiltWire, Remnant
 from buckwright.model.checking import CheckResult, Survey
 from buckwright.model.crowns import CrownLimits
 from buckwright.model.fact import Fact
+from buckwright.model.fields import FieldChoice
 from buckwright.model.gauges import Gauges, GaugeSpec
+from buckwright.model.holds import LineHold
 from buckwright.model.lines import (
     BattenChoice,
     Datum,
@@ -44,7 +46,7 @@ STEPS = (
 
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
-    "lines": (("scale", "lines", "datum", "departures", "pins", "battens"), ("pictures",)),
+    "lines": (("scale", "lines", "datum", "departures", "pins", "battens", "holds"), ("pictures",)),
     "skin": (("regions", "edge_length"), ("lines",)),
     "people": (("people",), ("skin",)),
     "openings": (("openings",), ("skin",)),
@@ -57,7 +59,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
-_CAME_LATER = ("pins", "battens", "openings")
+_CAME_LATER = ("pins", "battens", "holds", "openings")
 """Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
 
@@ -80,7 +82,11 @@ class Job(Fact):
     """Where lines were moved by hand."""
     battens: tuple[BattenChoice, ...] = ()
     """How stiff the hand's battens are, where that was chosen."""
+    holds: tuple[LineHold, ...] = ()
+    """What lines are told to keep: straight runs, end directions, corners, tolerance, weights."""
     regions: tuple[RegionSpec, ...] = ()
+    fields: tuple[FieldChoice, ...] = ()
+    """Corrections by hand of the regions that the lines propose."""
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
     crowns: CrownLimits = CrownLimits()

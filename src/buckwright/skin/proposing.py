@@ -53,10 +53,8 @@ def propose_fields(
         raise JobError("There are no lines to bound a skin.", "Trace the body's lines first.")
     lines, more = _in_order(network, names)
     lands, doubts = _lands(lines, specs, choices)
-    return FoundFields(
-        regions=told_regions(lines, lands, specs, choices, known),
-        findings=(*findings, *more, *doubts),
-    )
+    regions, rings = told_regions(lines, lands, specs, choices, known)
+    return FoundFields(regions=regions, findings=(*findings, *more, *doubts, *rings))
 
 
 def map_lines(network: LineNetwork, names: Sequence[str]) -> LineMap:
@@ -123,7 +121,8 @@ def _opened_out(lines: LineMap, part: _Part) -> list[Land]:
     cuts: frozenset[Piece] = frozenset()
     for _ in range(ROUNDS):
         rings = [land for land in found if len(land.loops) > 1 and land.fields & metal]
-        fresh = frozenset(p for ring in rings for p in opening_cuts(lines, ring)) - walls
+        fresh = frozenset(p for ring in rings for p in opening_cuts(lines, ring))
+        fresh -= walls | part.walls.joined
         if not fresh:
             break
         cuts, walls = cuts | fresh, walls | fresh

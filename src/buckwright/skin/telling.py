@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.model.fields import FieldChoice, FoundRegion
+from buckwright.model.fields import FieldChoice, FoundRegion, PlacedFinding
 from buckwright.model.lines import LineSpec
 from buckwright.model.skin import RegionSpec
 from buckwright.skin.line_map import LineMap, Territory
@@ -89,10 +89,13 @@ def told_regions(
     specs: Sequence[LineSpec],
     choices: Sequence[FieldChoice],
     known: Sequence[RegionSpec],
-) -> tuple[FoundRegion, ...]:
-    """Each land as a region; of two that mirror each other, and touch nothing else, the left."""
+) -> tuple[tuple[FoundRegion, ...], list[PlacedFinding]]:
+    """Each land as a region, and which are rings that cannot be laid flat.
+
+    Of two that mirror each other, and touch no other metal, the left.
+    """
     if not lands:
-        return ()
+        return (), []
     kept = _one_of_each_pair(lines, lands, specs)
     middle = np.vstack([land.outline(lines) for land in lands]).mean(axis=0) * [1.0, 0.0, 1.0]
     sizes = [_size(land.outline(lines)) for land in kept]
@@ -104,9 +107,29 @@ def told_regions(
         found.model_copy(update={"spec": found.spec.model_copy(update={"name": name})})
         for found, name in zip(bare, names, strict=True)
     ]
-    return tuple(
+    told = tuple(
         found.model_copy(update={"shared": _shared(lines, kept, k, names)})
         for k, found in enumerate(named)
+    )
+    rings = zip(kept, names, strict=True)
+    return told, [_ring(lines, land, name) for land, name in rings if _is_ring(land)]
+
+
+def _is_ring(land: Land) -> bool:
+    return land.metal and len(land.ground.loops) > 1
+
+
+def _ring(lines: LineMap, land: Land, name: str) -> PlacedFinding:
+    inner = tuple(dict.fromkeys(piece[0] for piece, _ in land.ground.loops[1]))
+    middle = np.mean([lines.middle(piece) for piece, _ in land.ground.loops[1]], axis=0)
+    x, y, z = (round(float(v), 1) for v in middle)
+    return PlacedFinding(
+        code="ring-of-metal",
+        where=name,
+        message=f"'{name}' runs all round an opening of several lines ({', '.join(inner)}): "
+        "it cannot be laid flat.",
+        remedy="Divide it along a line that leads from the opening to its edge.",
+        place=(x, y, z),
     )
 
 

@@ -25,6 +25,8 @@ class Walls:
     pieces: frozenset[Piece]
     edges: frozenset[Piece]
     """Those of them along which metal may end; tape is laid on metal both sides of it."""
+    joined: frozenset[Piece]
+    """Pieces that the hand says divide nothing."""
     why: str
     """How they were chosen, as the end of a sentence."""
 
@@ -49,9 +51,9 @@ def part_walls(
         why += " and by the centre plane"
     edges |= _closing(lines, part, frozenset(edges))
     parted = {c.lines[0] for c in choices if c.what == "part"}
-    joined = set(_joined(lines, part, choices))
+    joined = frozenset(_joined(lines, part, choices))
     walls = (edges | {piece for piece in part if piece[0] in parted}) - joined
-    return Walls(frozenset(walls), frozenset(edges - joined), why)
+    return Walls(frozenset(walls), frozenset(edges - joined), joined, why)
 
 
 def _is_crossed(lines: LineMap, name: str) -> bool:
