@@ -25,6 +25,7 @@ def lay_lines(job: Job, products: Products) -> Lofted:
         job.datum,
         scale=job.scale,
         scale_sigma=calibration.scale_sigma,
+        holds=job.holds,
     )
 
 

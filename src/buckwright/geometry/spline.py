@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 __all__ = [
     "basis_matrix",
     "closest_parameters",
+    "corner_parameters",
     "curvature_extrema",
     "curve_length",
     "domain",
@@ -177,20 +178,40 @@ def signed_curvature(curve: BSpline, at: Array, *, closed: bool = False) -> Arra
     return np.asarray(-bend if len(bend) and bend[0] < 0.0 else bend)
 
 
+def corner_parameters(curve: BSpline) -> Array:
+    """(c,) parameters inside the domain at which the direction of the curve may break."""
+    start, end = domain(curve)
+    knots, times = np.unique(curve.t, return_counts=True)
+    return np.asarray(knots[(times >= curve.k) & (knots > start) & (knots < end)])
+
+
 def curvature_extrema(curve: BSpline, *, closed: bool, prominence: float = 0.02) -> int:
     """How many times the signed curvature turns, ends of an open curve not counted.
 
     A turn counts when it stands out by more than `prominence` of the greatest curvature (and by
-    more than 1e-7 per mm: a straight line has none).
+    more than 1e-7 per mm: a straight line has none). A corner ends one stretch and begins another.
     """
     start, end = domain(curve)
     count = max(400, 6 * (len(curve.t) - 2 * curve.k))
+    corners = corner_parameters(curve)
     places = np.linspace(start, end, count, endpoint=not closed)
+    if len(corners):
+        near = 1e-9 * (end - start)
+        places = np.sort(np.concatenate([places, corners - near, corners + near]))
     bend = signed_curvature(curve, places, closed=closed)
     least = prominence * float(np.abs(bend).max()) + 1e-7
+    if len(corners):
+        stretches = np.split(bend, np.searchsorted(places, corners))
+        if closed:
+            stretches = [*stretches[1:-1], np.concatenate([stretches[-1], stretches[0]])]
+        return sum(_peaks_and_hollows(stretch, least) for stretch in stretches)
     if closed:
         turned = np.roll(bend, -int(np.argmin(bend)))
         return 2 * len(find_peaks(np.append(turned, turned[0]), prominence=least)[0])
+    return _peaks_and_hollows(bend, least)
+
+
+def _peaks_and_hollows(bend: Array, least: float) -> int:
     peaks = find_peaks(bend, prominence=least)[0]
     return len(peaks) + len(find_peaks(-bend, prominence=least)[0])
 

@@ -31,7 +31,7 @@ OCTAGON = float(np.cos(np.pi / 8.0))
 ROUNDS = 6
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False, slots=True)
 class Band:
     """How the line lies in its band."""
 
@@ -41,6 +41,8 @@ class Band:
     """The point farthest outside, or nearest its edge."""
     pressed: int
     """Points that press on their band."""
+    half_width: Array
+    """(n,) mm of the band round each point."""
 
 
 def hold_in_band(
@@ -83,7 +85,7 @@ def hold_in_band(
     beyond = gaps_across(batten, control, across_frames(batten, control)) - half_width
     worst = int(np.argmax(beyond))
     most = max(0.0, float(beyond[worst]))
-    return control, Band(most, worst, len(held))
+    return control, Band(most, worst, len(held), np.asarray(half_width))
 
 
 def across_frames(batten: Batten, control: Array) -> Array:

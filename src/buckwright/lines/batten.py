@@ -11,7 +11,8 @@ turns in it. So there are two stiffnesses: in the plane that lies nearest to the
 it. Reckoned with one, a batten follows errors across the plane as if they were shape.
 
 The three coordinates share one matrix. It is brought to diagonal form once (`lay_batten`); every
-stiffness, target and pin after that costs a product of small matrices.
+stiffness, target and pin after that costs a product of small matrices. What the batten keeps
+(`keeping`) is in its modes, none of which can bend a straight run or turn an end that is held.
 """
 
 from dataclasses import dataclass
@@ -21,14 +22,12 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 from scipy.linalg import eigh
 
-from buckwright.geometry.spline import basis_matrix, even_knots, spline_curve
+from buckwright.geometry.spline import basis_matrix, spline_curve
+from buckwright.lines.keeping import DEGREE, FREE, Kept, batten_knots, left_free
 
 __all__ = ["ALIKE_MORE", "DEGREE", "Batten", "alike_points", "choose_stiffness", "lay_batten"]
 
 Array = NDArray[np.float64]
-
-DEGREE = 3
-"""Cubic: curvature is continuous and the third derivative constant in each span."""
 
 ALIKE_FIRST = 8.0
 """How many neighbouring points are taken to share one error, before that is learned."""
@@ -46,7 +45,11 @@ battens need fewer control points, which is how `fairing` lays them.
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Batten:
-    """Matrices of one batten. See `lay_batten`; n points, m free control points, q spans."""
+    """Matrices of one batten. See `lay_batten`.
+
+    n points, m control points none of which is repeated, f modes (m where nothing is kept), q
+    spans.
+    """
 
     points: Array
     axes: Array
@@ -57,6 +60,11 @@ class Batten:
     """(n,) 1 / sigma^2."""
     knots: Array
     closed: bool
+    count: int
+    """Control points that were asked for; there are m with what is kept."""
+    kept: Kept
+    fixed: Array
+    """(m, 3) what the control points are without any of the modes."""
     basis: Array
     """(n, m)."""
     middles: Array
@@ -65,33 +73,38 @@ class Batten:
     """(q, m) third derivative of the basis, constant in each span."""
     first: Array
     """(q, m) first derivative at the middles."""
+    widths: Array
+    """(q,) of the spans, mm."""
     limber: Array
     """(q,) r times the width of the span."""
     modes: Array
-    """(m, m) columns in which both quadratic forms are diagonal."""
+    """(m, f) columns in which both quadratic forms are diagonal."""
     bends: Array
-    """(m,) bending of each mode, in units in which data + floor * bending = 1."""
+    """(f,) bending of each mode, in units in which data + floor * bending = 1."""
     floor: float
     """Least stiffness that is ever used."""
     loads: Array
-    """(m, 3) pull of the data on each mode."""
+    """(f, 3) pull of the data on each mode."""
+    lean: Array
+    """(f, 3) pull, for each unit of stiffness, that takes off the bending of `fixed`."""
 
     def give(self, stiffness: Array) -> Array:
-        """(m, 3) how far each mode gives way to a unit pull along each of the axes."""
+        """(f, 3) how far each mode gives way to a unit pull along each of the axes."""
         spread = stiffness[[0, 0, 1]]
         return np.asarray(1.0 / (1.0 + (spread - self.floor) * self.bends[:, None]))
 
     def yield_to(self, pull: Array, stiffness: Array) -> Array:
-        """(m, 3) free control points under `pull` (m, 3) on the modes."""
+        """(m, 3) change of the control points under `pull` (f, 3) on the modes."""
         return np.asarray(self.modes @ ((self.give(stiffness) * (pull @ self.axes.T)) @ self.axes))
 
     def bend(self, stiffness: Array, target: Array | None = None) -> Array:
-        """(m, 3) free control points of the batten at rest; `target` is g, (q, 3)."""
-        pull = self.loads
+        """(m, 3) control points of the batten at rest; `target` is g, (q, 3)."""
+        spread = stiffness[[0, 0, 1]]
+        pull = self.loads + ((self.lean @ self.axes.T) * spread) @ self.axes
         if target is not None:
-            force = self.limber[:, None] * ((target @ self.axes.T) * stiffness[[0, 0, 1]])
+            force = self.limber[:, None] * ((target @ self.axes.T) * spread)
             pull = pull + self.modes.T @ (self.third.T @ (force @ self.axes))
-        return self.yield_to(pull, stiffness)
+        return np.asarray(self.fixed + self.yield_to(pull, stiffness))
 
     def compliance(self, rows: Array, stiffness: Array) -> Array:
         """(3, k, k) how far `rows` (k, m) @ control moves along each axis under unit pulls."""
@@ -113,7 +126,7 @@ class Batten:
         return basis_matrix(self.knots, DEGREE, at, derivative=derivative, closed=self.closed)
 
     def curve(self, control: Array) -> BSpline:
-        """The curve of these free control points."""
+        """The curve of these control points."""
         return spline_curve(self.knots, control, DEGREE, closed=self.closed)
 
     def along(self, control: Array) -> Array:
@@ -128,7 +141,7 @@ class Batten:
         return float((self.weights[:, None] * (self.basis @ control - self.points) ** 2).sum())
 
     def freedom(self, stiffness: Array) -> Array:
-        """(2,) free parameters spent on a coordinate in the plane and across it, 3 to m."""
+        """(2,) free parameters spent on a coordinate in the plane and across it, at most f."""
         held = 1.0 - self.floor * self.bends
         return np.asarray((held[:, None] * self.give(stiffness)).sum(axis=0)[1:])
 
@@ -143,13 +156,15 @@ def lay_batten(
     count: int,
     closed: bool,
     limber: tuple[Array, Array] | None = None,
+    kept: Kept = FREE,
 ) -> Batten:
     """The batten over [start, end] held at `points` (n, 3) with parameters `at` (n,).
 
-    Parameters: sigma (n,) mm; `count` free control points; `limber` gives r as (parameters,
-    values), taken as 1 where it is not given. Cost count^3, a millisecond at 80.
+    Parameters: sigma (n,) mm; `count` control points, more or fewer with what is `kept`;
+    `limber` gives r as (parameters, values), taken as 1 where it is not given. Cost count^3, a
+    millisecond at 80.
     """
-    knots = even_knots(count, DEGREE, start, end, closed=closed)
+    knots = batten_knots(kept, count, start, end, closed=closed)
     ends = np.unique(knots[(knots >= start) & (knots <= end)])
     middles = 0.5 * (ends[1:] + ends[:-1])
     width = np.diff(ends)
@@ -157,12 +172,9 @@ def lay_batten(
     weights = 1.0 / sigma**2
     basis = basis_matrix(knots, DEGREE, at, closed=closed)
     third = basis_matrix(knots, DEGREE, middles, derivative=3, closed=closed)
-    data = (basis * weights[:, None]).T @ basis
-    bending = (third * spread[:, None]).T @ third
-    floor = 1e-4 * float(np.trace(data) / np.trace(bending))
-    both = data + floor * bending
-    both = both + 1e-12 * np.trace(both) / count * np.eye(count)
-    bends, modes = eigh(bending, both)
+    fixed, space = left_free(kept, knots, closed=closed)
+    bends, modes, floor = _modes(basis, weights, third, spread, space)
+    loads = basis.T @ (weights[:, None] * (points - basis @ fixed))
     return Batten(
         points=points,
         axes=_axes(points, weights),
@@ -170,16 +182,40 @@ def lay_batten(
         weights=weights,
         knots=knots,
         closed=closed,
+        count=count,
+        kept=kept,
+        fixed=fixed,
         basis=basis,
         middles=middles,
         third=third,
         first=basis_matrix(knots, DEGREE, middles, derivative=1, closed=closed),
+        widths=width,
         limber=spread,
         modes=modes,
-        bends=np.clip(bends, 0.0, 1.0 / floor),
+        bends=bends,
         floor=floor,
-        loads=modes.T @ (basis.T @ (weights[:, None] * points)),
+        loads=modes.T @ loads,
+        lean=-modes.T @ (third.T @ (spread[:, None] * (third @ fixed))),
     )
+
+
+def _modes(
+    basis: Array, weights: Array, third: Array, spread: Array, space: Array | None
+) -> tuple[Array, Array, float]:
+    """Bending (f,) of each mode, the modes (m, f), and the least stiffness."""
+    if space is not None:
+        basis, third = basis @ space, third @ space
+    data = (basis * weights[:, None]).T @ basis
+    bending = (third * spread[:, None]).T @ third
+    stiff = float(np.trace(bending))
+    # A line that is one straight run cannot bend at all.
+    floor = 1e-4 * float(np.trace(data)) / stiff if stiff > 0.0 else 1.0
+    both = data + floor * bending
+    count = len(both)
+    both = both + 1e-12 * np.trace(both) / count * np.eye(count)
+    bends, modes = eigh(bending, both)
+    modes = modes if space is None else space @ modes
+    return np.clip(bends, 0.0, 1.0 / floor), modes, floor
 
 
 def _axes(points: Array, weights: Array) -> Array:
@@ -212,9 +248,15 @@ def _cheapest(batten: Batten, alike: float) -> Array:
     tries = batten.floor * 10.0 ** np.arange(1.0, MOST_STIFF + 0.25, 0.25)
     give = 1.0 / (1.0 + (tries[:, None] - batten.floor) * batten.bends)
     held = 1.0 - batten.floor * batten.bends
-    pull = (batten.loads @ batten.axes.T) ** 2
-    # |W^(1/2) (B c - p)|^2 with c = modes @ (give * loads), less the constant |W^(1/2) p|^2.
-    misfit = (give**2 * held - 2.0 * give) @ np.column_stack([pull[:, :2].sum(axis=1), pull[:, 2]])
+    # |W^(1/2) (B c - p)|^2 with c = fixed + modes @ (give * pull), less a constant.
+    loads, lean = batten.loads @ batten.axes.T, batten.lean @ batten.axes.T
+    if np.any(lean):
+        moved = give[:, :, None] * (loads + tries[:, None, None] * lean)
+        square = held[:, None] * moved**2 - 2.0 * moved * loads
+    else:
+        square = (give**2 * held - 2.0 * give)[:, :, None] * loads**2
+    each = square.sum(axis=1)
+    misfit = np.column_stack([each[:, 0] + each[:, 1], each[:, 2]])
     price = misfit + 2.0 * alike * (give * held).sum(axis=1)[:, None]
     return np.asarray(tries[np.argmin(price, axis=0)])
 

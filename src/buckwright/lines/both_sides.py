@@ -5,9 +5,9 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.lines.batten import DEGREE
 from buckwright.lines.crossings import Node
 from buckwright.lines.drafting import Draft
+from buckwright.lines.keeping import DEGREE
 from buckwright.lines.sides import MIRROR, SidedLine
 from buckwright.model.lines import Crossing, Line
 
@@ -36,11 +36,11 @@ def both_sides(fair: Line, sided: SidedLine) -> dict[str, Line]:
     """The line, joined by its mirror image if it is one of a pair."""
     if sided.partner is None:
         return {fair.name: fair}
-    mirrored = np.asarray(fair.control) * MIRROR
-    return {
-        fair.name: fair,
-        sided.partner: fair.model_copy(update={"name": sided.partner, "control": mirrored}),
-    }
+    mirrored = {"name": sided.partner, "control": np.asarray(fair.control) * MIRROR}
+    if fair.beyond_at is not None:
+        x, y, z = fair.beyond_at
+        mirrored["beyond_at"] = (x, -y, z)
+    return {fair.name: fair, sided.partner: fair.model_copy(update=mirrored)}
 
 
 def crossings_of(

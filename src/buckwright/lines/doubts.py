@@ -5,14 +5,12 @@ import numpy as np
 from buckwright.lines.band import Band
 from buckwright.lines.crossings import Node, Touch
 from buckwright.lines.drafting import Draft
+from buckwright.lines.fairing import SLIGHT
 from buckwright.lines.sides import SidedLine
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Line
 
-__all__ = ["SLIGHT", "band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
-
-SLIGHT = 0.1
-"""mm beyond the band that nobody can see or measure."""
+__all__ = ["band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
 
 LENGTHENED = 20.0
 """mm of lengthening beyond which it is worth a word."""
@@ -122,16 +120,30 @@ def _short_of(point: np.ndarray, line: SidedLine, end: int) -> float:
 
 
 def band_doubts(fair: Line, band: Band, draft: Draft) -> tuple[Finding, ...]:
-    """A line that its crossings pull out of the band round its own points."""
+    """A line that its crossings, or what it keeps, pull out of the band round its own points."""
     if band.most_outside < SLIGHT:
         return ()
+    kept = draft.batten.kept
     where = ", ".join(f"{value:.0f}" for value in draft.batten.points[band.worst])
+    at = draft.batten.at[band.worst]
+    beyond = f"'{fair.name}' had to leave its points by {band.most_outside:.1f} mm more than its "
+    if any(low <= at <= high for low, high in kept.straights):
+        why, remedy = "to be straight there", "Make the straight run shorter, or take it away."
+    elif kept.ends and at in (draft.batten.at.min(), draft.batten.at.max()):
+        why, remedy = "to run as its end was told", "Check the direction of that end."
+    elif draft.band is not None:
+        why = "which was typed: its points do not lie so fair"
+        remedy = "Type a wider tolerance, or trace it again near that place."
+    elif len(kept.straights):
+        why, remedy = "to be straight elsewhere", "Make the straight run shorter, or take it away."
+    else:
+        why = "to meet the lines it crosses"
+        remedy = "Trace it, or the lines that it crosses there, again."
     return (
         Finding(
             code="band-left",
             where=fair.name,
-            message=f"'{fair.name}' had to leave its points by {band.most_outside:.1f} mm more "
-            f"than its tolerance near ({where}), to meet the lines it crosses.",
-            remedy="Trace it, or the lines that it crosses there, again.",
+            message=f"{beyond}tolerance near ({where}), {why}.",
+            remedy=remedy,
         ),
     )

@@ -13,15 +13,28 @@ from scipy.interpolate import BSpline
 from buckwright.errors import JobError
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.geometry.spline import foot_parameters, length_table
-from buckwright.lines.batten import DEGREE, Batten, choose_stiffness, lay_batten
+from buckwright.lines.batten import Batten, choose_stiffness, lay_batten
+from buckwright.lines.keeping import DEGREE, Kept
 from buckwright.model.lines import PlacedLine
 
-__all__ = ["Draft", "draft_line", "pin_draft", "redraft"]
+__all__ = [
+    "BAND_SIGMAS",
+    "Draft",
+    "draft_line",
+    "drafted",
+    "free_points",
+    "measured_along",
+    "pin_draft",
+    "redraft",
+]
 
 Array = NDArray[np.float64]
 
 LEAST_SIGMA = 1e-3
 """mm; a point is never taken as surer than this."""
+
+BAND_SIGMAS = 4.5
+"""Half-width of the tolerance band: beyond it one point in 25,000 lies by chance alone."""
 
 LIMBER_FLOOR = 0.03
 """Share of the mean square change of curvature below which the batten gets no stiffer."""
@@ -44,6 +57,8 @@ class Draft:
     """(n,) mm."""
     start: float
     end: float
+    band: Array | None = None
+    """(n,) mm, half-width of the band where it was typed; else it follows from sigma."""
 
     @property
     def closed(self) -> bool:
@@ -63,21 +78,24 @@ def draft_line(placed: PlacedLine) -> Draft:
     at, end = along[: len(points)], float(along[-1])
     count = free_points(len(points), closed=closed)
     batten = lay_batten(points, sigma, at, start=0.0, end=end, count=count, closed=closed)
+    return drafted(placed.name, batten, sigma)
+
+
+def drafted(name: str, batten: Batten, sigma: Array) -> Draft:
+    """The draft that a batten laid over rough parameters leads to."""
     # Zigzag of the points makes the first lengths too long: measure again along the batten.
     stiffness = choose_stiffness(batten)
     count = _enough_points(batten, stiffness)
-    batten, _ = _measured_along(batten, batten.bend(stiffness), sigma, None, count)
+    batten, _ = measured_along(batten, batten.bend(stiffness), sigma, None, count)
     stiffness = choose_stiffness(batten)
     control = batten.bend(stiffness)
     limber = _where_limber(batten, control)
     count = _enough_points(batten, stiffness)
-    batten, spread = _measured_along(batten, control, sigma, limber, count)
+    batten, spread = measured_along(batten, control, sigma, limber, count)
     stiffness = choose_stiffness(batten)
     control, target = _settled(batten, stiffness)
     start, end = float(batten.knots[DEGREE]), float(batten.knots[-DEGREE - 1])
-    return Draft(
-        placed.name, batten, stiffness, spread, control, target, sigma, start=start, end=end
-    )
+    return Draft(name, batten, stiffness, spread, control, target, sigma, start=start, end=end)
 
 
 def free_points(points: int, *, closed: bool) -> int:
@@ -90,24 +108,28 @@ def _enough_points(batten: Batten, stiffness: Array) -> int:
 
     Five for each free parameter; points beyond that only cost accuracy, see `MOST_STIFF`.
     """
-    now = batten.basis.shape[1]
+    now = batten.count
     return int(np.clip(np.ceil(5.0 * batten.freedom(stiffness).max()), min(now, 16), now))
 
 
-def redraft(draft: Draft, start: float, end: float) -> Draft:
-    """The same batten over [start, end]: points beyond the ends are left out."""
+def redraft(draft: Draft, start: float, end: float, *, kept: Kept | None = None) -> Draft:
+    """The same batten over [start, end]: points beyond the ends are left out.
+
+    It keeps what it kept, if nothing else is said.
+    """
     batten = draft.batten
     at = foot_parameters(draft.curve(), batten.points, batten.at, closed=draft.closed)
-    kept = np.ones(len(at), dtype=bool) if draft.closed else (at >= start) & (at <= end)
+    inside = np.ones(len(at), dtype=bool) if draft.closed else (at >= start) & (at <= end)
     again = lay_batten(
-        batten.points[kept],
-        draft.sigma[kept],
-        at[kept],
+        batten.points[inside],
+        draft.sigma[inside],
+        at[inside],
         start=start,
         end=end,
-        count=batten.basis.shape[1],
+        count=batten.count,
         closed=draft.closed,
         limber=draft.limber,
+        kept=batten.kept if kept is None else kept,
     )
     control, target = _settled(again, draft.stiffness)
     return replace(
@@ -115,7 +137,8 @@ def redraft(draft: Draft, start: float, end: float) -> Draft:
         batten=again,
         control=control,
         target=target,
-        sigma=draft.sigma[kept],
+        sigma=draft.sigma[inside],
+        band=None if draft.band is None else draft.band[inside],
         start=start,
         end=end,
     )
@@ -155,7 +178,7 @@ def _checked(placed: PlacedLine) -> tuple[Array, Array]:
     return points[kept], np.maximum(sigma[kept], LEAST_SIGMA)
 
 
-def _measured_along(
+def measured_along(
     batten: Batten, control: Array, sigma: Array, limber: Array | None, count: int
 ) -> tuple[Batten, tuple[Array, Array]]:
     """The batten laid again with parameters measured along the curve, and r where it is known.
@@ -181,6 +204,7 @@ def _measured_along(
         count=count,
         closed=batten.closed,
         limber=spread,
+        kept=batten.kept.measured(knots, lengths),
     )
     return again, spread
 

@@ -4,41 +4,54 @@ Pins are points that the line must pass through; a pin beyond an end lengthens t
 one just inside an end cuts the line there.
 """
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
 from buckwright.geometry.spline import closest_parameters, curvature_extrema, foot_parameters
 from buckwright.lines.band import Band, hold_in_band
-from buckwright.lines.batten import DEGREE
-from buckwright.lines.drafting import Draft, draft_line, pin_draft, redraft
+from buckwright.lines.drafting import BAND_SIGMAS, Draft, draft_line, pin_draft, redraft
+from buckwright.lines.holding import hold_alone
+from buckwright.lines.keeping import DEGREE
 from buckwright.lines.turns import Held, lessen_turns
 from buckwright.model.fact import Points3
+from buckwright.model.holds import LineHold
 from buckwright.model.lines import Line, PlacedLine
 
-__all__ = ["band_width", "fair_line", "line_of", "settle_line"]
+__all__ = ["SLIGHT", "band_width", "fair_line", "line_of", "settle_line"]
 
 Array = NDArray[np.float64]
 
-BAND_SIGMAS = 4.5
-"""Half-width of the tolerance band: beyond it one point in 25,000 lies by chance alone."""
+SLIGHT = 0.1
+"""mm beyond the band that nobody can see or measure."""
 
 
-def fair_line(placed: PlacedLine, *, tolerance: float = 0.0, pins: Points3 | None = None) -> Line:
+def fair_line(
+    placed: PlacedLine,
+    *,
+    tolerance: float = 0.0,
+    pins: Points3 | None = None,
+    hold: LineHold | None = None,
+) -> Line:
     """The fair line through measured points: least change of curvature inside the band.
 
-    Parameters: `tolerance`, mm, is added to three standard errors to make the band; `pins`
-    (k, 3) are met exactly, in the way of the module's docstring.
-    Raises JobError where the points do not make a line.
+    Parameters: `tolerance`, mm, is added to what measuring allows to make the band; `pins`
+    (k, 3) are met exactly, in the way of the module's docstring; `hold`, what else it keeps.
+    Raises JobError where the points do not make a line, or it cannot keep that.
     """
     draft, at = draft_line(placed), np.empty(0)
+    if hold is not None:
+        draft = hold_alone(draft, placed, hold)
+        tolerance = 0.0 if hold.tolerance is not None else tolerance
     if pins is not None and len(pins):
         at = _pin_parameters(draft, np.asarray(pins))
         draft = redraft(draft, *_span(draft, at))
         at = np.clip(at, draft.start, draft.end)
         draft = pin_draft(draft, at, np.asarray(pins))
-    control, _ = settle_line(draft, tolerance=tolerance, pins=at)
-    return line_of(draft, control, placed)
+    control, band = settle_line(draft, tolerance=tolerance, pins=at)
+    return line_of(draft, control, placed, band=band)
 
 
 def settle_line(draft: Draft, *, tolerance: float, pins: Array) -> tuple[Array, Band]:
@@ -65,11 +78,12 @@ def settle_line(draft: Draft, *, tolerance: float, pins: Array) -> tuple[Array, 
 
 def band_width(draft: Draft, tolerance: float) -> Array:
     """(n,) mm to either side of each point within which the line may lie."""
-    return np.asarray(BAND_SIGMAS * draft.sigma + tolerance)
+    own = BAND_SIGMAS * draft.sigma if draft.band is None else draft.band
+    return np.asarray(own + tolerance)
 
 
-def line_of(draft: Draft, control: Array, placed: PlacedLine) -> Line:
-    """The line of these free control points (m, 3), parameter from 0 to 1."""
+def line_of(draft: Draft, control: Array, placed: PlacedLine, *, band: Band) -> Line:
+    """The line of these control points (m, 3), parameter from 0 to 1; how it lies in its band."""
     curve = draft.batten.curve(control)
     gap = _moved(curve, placed)
     length = draft.end - draft.start
@@ -84,7 +98,29 @@ def line_of(draft: Draft, control: Array, placed: PlacedLine) -> Line:
         moved_most=float(gap.max()),
         moved_rms=float(np.sqrt(np.mean(gap**2))),
         curvature_extrema=curvature_extrema(curve, closed=draft.closed),
+        tolerance=float(np.median(band.half_width)),
+        **_beyond(draft, band),
+        **_kept(draft),
     )
+
+
+def _beyond(draft: Draft, band: Band) -> dict[str, Any]:
+    if band.most_outside < SLIGHT:
+        return {}
+    x, y, z = draft.batten.points[band.worst].tolist()
+    return {"beyond": band.most_outside, "beyond_at": (x, y, z)}
+
+
+def _kept(draft: Draft) -> dict[str, Any]:
+    """What it keeps, as parameters from 0 to 1."""
+    kept, length = draft.batten.kept, draft.end - draft.start
+    runs = (np.clip(kept.straights, draft.start, draft.end) - draft.start) / length
+    corners = (kept.corners - draft.start) / length
+    return {
+        "straights": tuple((start, end) for start, end in runs.tolist() if end > start),
+        "corners": tuple(at for at in corners.tolist() if 0.0 < at < 1.0),
+        "held_ends": (kept.first is not None, kept.last is not None),
+    }
 
 
 def _moved(curve: BSpline, placed: PlacedLine) -> Array:

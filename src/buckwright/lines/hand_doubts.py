@@ -3,14 +3,17 @@
 import numpy as np
 
 from buckwright.lines.band import across_frames, gaps_across
-from buckwright.lines.doubts import SLIGHT
-from buckwright.lines.fairing import band_width
+from buckwright.lines.fairing import SLIGHT, band_width
+from buckwright.lines.held_lines import run_direction
 from buckwright.lines.laying import Laid, LaidLine
 from buckwright.lines.pulling import Pulled
 from buckwright.model.fact import Points3
 from buckwright.model.finding import Finding
 
-__all__ = ["pull_doubts"]
+__all__ = ["pull_doubts", "run_on_doubts"]
+
+TURNED = 0.1
+"""Degrees between two lines that the eye does not see."""
 
 
 def pull_doubts(laid: Laid, pulled: Pulled) -> tuple[Finding, ...]:
@@ -50,6 +53,31 @@ def pull_doubts(laid: Laid, pulled: Pulled) -> tuple[Finding, ...]:
                 "not meant.",
             )
         )
+    return tuple(found)
+
+
+def run_on_doubts(laid: Laid, pulled: Pulled) -> tuple[Finding, ...]:
+    """Lines that no longer run on from another, since the hand turned one of them."""
+    found = []
+    drafts = [line.draft for line in laid.lines]
+    for run_on in laid.run_ons:
+        draft, control = drafts[run_on.line], pulled.controls[run_on.line]
+        end = np.array([draft.end if run_on.end else draft.start])
+        run = draft.batten.rows(end, derivative=1)[0] @ control
+        way = run_direction(run_on, drafts, pulled.controls, control)
+        sine = np.linalg.norm(np.cross(way, run / np.linalg.norm(run)))
+        angle = float(np.degrees(np.arcsin(min(float(sine), 1.0))))
+        if angle > TURNED:
+            found.append(
+                Finding(
+                    code="runs-off",
+                    where=draft.name,
+                    message=f"'{draft.name}' was laid to run on from "
+                    f"'{drafts[run_on.other].name}', and after the pulls they stand "
+                    f"{angle:.1f} degrees apart.",
+                    remedy="Pull nearer to that place, or at both of them alike.",
+                )
+            )
     return tuple(found)
 
 

@@ -6,7 +6,8 @@ all lines is least: every line gives way in measure of its doubt and its stiffne
 small linear system for each coordinate; then every line is laid again through its nodes.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,9 +16,12 @@ from buckwright.lines.band import Band
 from buckwright.lines.batten import Batten
 from buckwright.lines.both_sides import evened
 from buckwright.lines.crossings import Node, Touch, find_nodes
+from buckwright.lines.crowd import CROWD, lay_crowd, with_room
 from buckwright.lines.drafting import Draft, draft_line, pin_draft, redraft
 from buckwright.lines.fairing import settle_line
+from buckwright.lines.held_lines import RunOn, hold_lines, run_direction, with_direction
 from buckwright.lines.sides import SidedLine, as_sided
+from buckwright.model.holds import LineHold
 from buckwright.model.lines import LineSpec, PlacedLine
 
 __all__ = ["Laid", "LaidLine", "Places", "firmness", "lay_network"]
@@ -59,28 +63,54 @@ class Laid:
     """(nodes, 3)."""
     order: tuple[str, ...]
     """Names of the lines as they were placed."""
+    run_ons: tuple[RunOn, ...] = ()
+    """Ends that run on from another line."""
 
 
-def lay_network(placed: tuple[PlacedLine, ...], specs: tuple[LineSpec, ...]) -> Laid:
-    """Every line fair, drawn together at its crossings, in its band.
+def lay_network(
+    placed: tuple[PlacedLine, ...],
+    specs: tuple[LineSpec, ...],
+    holds: tuple[LineHold, ...] = (),
+) -> Laid:
+    """Every line fair, drawn together at its crossings, in its band, with what it keeps.
 
-    Raises JobError where the points of a line do not make a line.
+    Raises JobError where the points of a line do not make a line, or it cannot keep that.
     """
     sided = as_sided(placed, specs)
     drafts = tuple(draft_line(line.placed) for line in sided)
     nodes, misses = find_nodes(drafts, sided)
+    run_ons: tuple[RunOn, ...] = ()
+    if holds:
+        spans = [_span(k, draft, sided[k], nodes) for k, draft in enumerate(drafts)]
+        drafts, run_ons = hold_lines(drafts, sided, spans, holds)
+        nodes, misses = find_nodes(drafts, sided)
+        sided = tuple(_as_typed(line, draft) for line, draft in zip(sided, drafts, strict=True))
     places = [_places(k, drafts[k], sided[k], nodes) for k in range(len(sided))]
     drafts = tuple(
         redraft(draft, *_span(k, draft, sided[k], nodes)) for k, draft in enumerate(drafts)
     )
+    drafts = tuple(with_room(d, len(p.at)) for d, p in zip(drafts, places, strict=True))
+    lay = lay_crowd if len(nodes) > CROWD else _laid_together
+    drafts, points = lay(drafts, sided, nodes, places)
+    lines = [_laid(d, s, p) for d, s, p in zip(drafts, sided, places, strict=True)]
+    for run_on in run_ons:
+        lines[run_on.line] = _running_on(run_on, lines, points)
+    return Laid(tuple(lines), nodes, misses, points, tuple(line.name for line in placed), run_ons)
+
+
+def _laid_together(
+    drafts: tuple[Draft, ...],
+    sided: tuple[SidedLine, ...],
+    nodes: tuple[Node, ...],
+    places: Sequence[Places],
+) -> tuple[tuple[Draft, ...], Array]:
+    """The drafts through their nodes, and where these lie (nodes, 3)."""
     points = _placed_nodes(drafts, sided, nodes, places)
     for _ in range(ROUNDS - 1):
         drafts = tuple(_held(d, p, points) for d, p in zip(drafts, places, strict=True))
         drafts = tuple(redraft(d, d.start, d.end) for d in drafts)
         points = _placed_nodes(drafts, sided, nodes, places)
-    drafts = tuple(_held(d, p, points) for d, p in zip(drafts, places, strict=True))
-    lines = tuple(_laid(d, s, p) for d, s, p in zip(drafts, sided, places, strict=True))
-    return Laid(lines, nodes, misses, points, tuple(line.name for line in placed))
+    return tuple(_held(d, p, points) for d, p in zip(drafts, places, strict=True)), points
 
 
 def firmness(batten: Batten, rows: Array, stiffness: Array) -> Array:
@@ -90,6 +120,22 @@ def firmness(batten: Batten, rows: Array, stiffness: Array) -> Array:
     firm = np.linalg.inv(slack + 1e-12 * mean * np.eye(len(rows)))
     blocks = np.einsum("akl,ai,aj->kilj", firm, batten.axes, batten.axes)
     return np.asarray(blocks.reshape(3 * len(rows), 3 * len(rows)))
+
+
+def _as_typed(sided: SidedLine, draft: Draft) -> SidedLine:
+    """A tolerance that was typed is the whole of it."""
+    return sided if draft.band is None else replace(sided, tolerance=0.0)
+
+
+def _running_on(run_on: RunOn, lines: Sequence[LaidLine], points: Array) -> LaidLine:
+    """The line laid again in the direction of the one that it runs on from."""
+    line = lines[run_on.line]
+    way = run_direction(
+        run_on, [one.draft for one in lines], [one.control for one in lines], line.control
+    )
+    kept = with_direction(line.draft, run_on, way, both=line.sided.kind == "self")
+    draft = redraft(line.draft, line.draft.start, line.draft.end, kept=kept)
+    return _laid(_held(draft, line.held, points), line.sided, line.held)
 
 
 def _laid(draft: Draft, sided: SidedLine, held: Places) -> LaidLine:
@@ -130,7 +176,7 @@ def _placed_nodes(
     drafts: tuple[Draft, ...],
     sided: tuple[SidedLine, ...],
     nodes: tuple[Node, ...],
-    places: list[Places],
+    places: Sequence[Places],
 ) -> Array:
     """(nodes, 3) points where the battens' energies together are least."""
     count = len(nodes)

@@ -3,10 +3,11 @@
 from buckwright.lines.both_sides import both_sides, crossings_of
 from buckwright.lines.doubts import band_doubts, end_doubts, miss_doubts, side_doubts
 from buckwright.lines.fairing import line_of
-from buckwright.lines.hand_doubts import pull_doubts
+from buckwright.lines.hand_doubts import pull_doubts, run_on_doubts
 from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.pulling import pull_lines, with_battens
 from buckwright.model.finding import Finding
+from buckwright.model.holds import LineHold
 from buckwright.model.lines import BattenChoice, Line, LineNetwork, LineSpec, Pin, PlacedLine
 
 __all__ = ["drawn_network", "fair_network"]
@@ -17,14 +18,15 @@ def fair_network(
     specs: tuple[LineSpec, ...],
     pins: tuple[Pin, ...] = (),
     battens: tuple[BattenChoice, ...] = (),
+    holds: tuple[LineHold, ...] = (),
 ) -> LineNetwork:
     """The fair lines with their crossings, in the order of `placed`, and what is in doubt.
 
     Lines of a pair end as exact mirror images; lines over the whole width are exactly symmetric,
     centre lines lie exactly in y = 0. Lines that cross share the point within 1e-6 mm.
-    Raises JobError where the points of a line do not make a line, or a pin cannot be.
+    Raises JobError where the points of a line do not make a line, or a pin or hold cannot be.
     """
-    return drawn_network(lay_network(placed, specs), pins, battens)
+    return drawn_network(lay_network(placed, specs, holds), pins, battens)
 
 
 def drawn_network(
@@ -41,10 +43,11 @@ def drawn_network(
     doubts: list[Finding] = [*side_doubts(sided), *miss_doubts(laid.nodes, laid.misses, sided)]
     doubts += end_doubts(drafts, laid.nodes, sided)
     for line, control in zip(laid.lines, pulled.controls, strict=True):
-        fair = line_of(line.draft, control, line.sided.placed)
+        fair = line_of(line.draft, control, line.sided.placed, band=line.band)
         lines |= both_sides(fair, line.sided)
         doubts += band_doubts(fair, line.band, line.draft)
     doubts += pull_doubts(laid, pulled)
+    doubts += run_on_doubts(laid, pulled)
     numbered = dict(enumerate(drafts))
     crossings = [
         crossing

@@ -8,12 +8,14 @@ holds is sent to the page for one line, which does the same sums while the hand 
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.errors import JobError
 from buckwright.lines.both_sides import evened
+from buckwright.lines.crowd import CROWD, pull_crowd
 from buckwright.lines.grips import Grip, find_grips, laid_place
 from buckwright.lines.laying import Laid, LaidLine, firmness
 from buckwright.model.lines import BattenChoice, Pin
@@ -39,6 +41,8 @@ HAND_FREEDOM = 8.0
 line was faired with a batten so limber that it would give way as a dent beside the pin."""
 LEAST_STIFF, MOST_STIFF = 1e-5, 1e5
 """Factors on a batten's stiffness: a length of a seventh, and of seven times, that gives way."""
+UNMET = 1e-3
+"""mm by which a pin may be missed."""
 FARTHEST = 0.5
 """Of its own length: nobody pulls a batten farther than that."""
 
@@ -74,6 +78,8 @@ def pull_lines(laid: Laid, pins: tuple[Pin, ...]) -> Pulled:
     grips = find_grips(laid, pins)
     if not grips:
         return Pulled(tuple(line.control for line in laid.lines), laid.points, ())
+    if len(laid.nodes) > CROWD:
+        return _pulled_crowd(laid, grips)
     system = make_system(laid, grips)
     moves = settle(system).reshape(-1, 3)
     controls = []
@@ -82,12 +88,32 @@ def pull_lines(laid: Laid, pins: tuple[Pin, ...]) -> Pulled:
         control = line.control
         if len(at) and np.any(moves[which]):
             wanted = moves[which] * np.stack([np.ones_like(side), side, np.ones_like(side)], axis=1)
-            control = evened(draw_to(line, at, wanted), line.sided, closed=line.draft.closed)
+            drawn = draw_to(line, at, wanted)
+            _refuse_bending(line, at, wanted, drawn)
+            control = evened(drawn, line.sided, closed=line.draft.closed)
             _refuse_fold(line, control)
         controls.append(control)
     return Pulled(tuple(controls), laid.points + moves[: len(laid.points)], grips)
 
 
+def _pulled_crowd(laid: Laid, grips: tuple[Grip, ...]) -> Pulled:
+    changes, moves = pull_crowd(laid, grips)
+    controls = []
+    for line, change in zip(laid.lines, changes, strict=True):
+        control = evened(line.control + change, line.sided, closed=line.draft.closed)
+        if not _runs_on(line.control, change):
+            _refuse_fold(line, control)
+        controls.append(control)
+    return Pulled(tuple(controls), laid.points + moves, grips)
+
+
+def _runs_on(control: Array, change: Array) -> bool:
+    """Whether the change is too slight to fold a line: no step between points is half undone."""
+    step = np.linalg.norm(np.diff(control, axis=0), axis=1)
+    return bool(np.linalg.norm(np.diff(change, axis=0), axis=1).max() < 0.1 * step.min())
+
+
+@lru_cache(maxsize=2)
 def with_battens(laid: Laid, battens: tuple[BattenChoice, ...]) -> Laid:
     """The lines as laid, to be pulled with the hand's battens: ordinary ones, or as chosen.
 
@@ -197,6 +223,16 @@ def draw_to(line: LaidLine, at: Array, moves: Array) -> Array:
     for _ in range(2):
         change = change + batten.draw(rows, moves - rows @ change, stiffness)
     return np.asarray(line.control + change)
+
+
+def _refuse_bending(line: LaidLine, at: Array, wanted: Array, control: Array) -> None:
+    """Pins that a straight run, or an end whose direction is held, cannot all meet."""
+    left = line.draft.batten.rows(at) @ (control - line.control) - wanted
+    if np.abs(left).max() > UNMET:
+        raise JobError(
+            f"The pins of '{line.sided.placed.name}' would bend what it is told to keep straight.",
+            "Move a pin so that it fits, or take away the straight run.",
+        )
 
 
 def _refuse_fold(line: LaidLine, control: Array) -> None:

@@ -13,6 +13,7 @@ from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.network import drawn_network
 from buckwright.lines.placing import place_lines
 from buckwright.lines.sides import mirror_names
+from buckwright.model.holds import LineHold
 from buckwright.model.job import Reference
 from buckwright.model.lines import (
     BattenChoice,
@@ -53,16 +54,19 @@ def make_reference(
     scale_sigma: float,
     pins: tuple[Pin, ...] = (),
     battens: tuple[BattenChoice, ...] = (),
+    holds: tuple[LineHold, ...] = (),
 ) -> Reference:
     """Placed lines, the fair reference, and the network after departures.
 
     Parameters: measured lines in mm of the mat; `scale` full-size over model length,
     `scale_sigma` its relative standard error; `pins`, where lines are moved by hand, with
-    which `battens`.
+    which `battens`; `holds`, what lines are told to keep.
     Raises JobError where the lines do not give the axes, a line has too few points, or a
     pin or a departure cannot be.
     """
-    lofted = lay_reference(measured, specs, datum, scale=scale, scale_sigma=scale_sigma)
+    lofted = lay_reference(
+        measured, specs, datum, scale=scale, scale_sigma=scale_sigma, holds=holds
+    )
     return finish_reference(lofted, departures, pins, battens)
 
 
@@ -73,6 +77,7 @@ def lay_reference(
     *,
     scale: float,
     scale_sigma: float,
+    holds: tuple[LineHold, ...] = (),
 ) -> Lofted:
     """The lines placed and laid fair: what `finish_reference` goes on from."""
     placement, placed = place_lines(measured, specs, datum, scale=scale, scale_sigma=scale_sigma)
@@ -80,7 +85,7 @@ def lay_reference(
     return Lofted(
         placement,
         placed,
-        lay_network(placed, specs),
+        lay_network(placed, specs, holds),
         rims,
         datum.front_axle,
         datum.rear_axle,

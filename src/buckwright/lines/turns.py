@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.geometry.spline import curvature_extrema, turning_normals
+from buckwright.geometry.spline import corner_parameters, curvature_extrema, turning_normals
 from buckwright.lines.band import across_frames, band_demands, gaps_across, pin_demands
 from buckwright.lines.batten import ALIKE_MORE, Batten, alike_points
 from buckwright.lines.demands import Demands, demand, joined, obey
@@ -84,6 +84,8 @@ class Trial:
     """(q, m) first, second and third derivatives there."""
     weights: Array
     """(q,) what a wrong change costs there."""
+    fresh: frozenset[int]
+    """Places that begin a new stretch, beyond a corner: there a sign may change for nothing."""
     before: float
     """Misfit of the batten as it was."""
     budget: float
@@ -108,15 +110,17 @@ def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -
         places=places,
         rows=_derivatives(batten, places),
         weights=limber * stiffness[0],
+        fresh=_fresh(batten, control, places),
         before=batten.misfit(control),
         budget=PRICE * max(1.0, ALIKE_MORE * alike_points(batten, stiffness)),
     )
     change = _change(batten, trial, control).of(control)
-    costs, back = _least_wrong(change, trial.weights, fewest)
-    for turns, lasts in _worth_trying(costs, trial.budget, step=2 if closed else 1):
+    costs, back = _least_wrong(change, trial.weights, fewest, trial.fresh)
+    step = 2 if closed and not trial.fresh else 1
+    for turns, lasts in _worth_trying(costs, trial.budget, step=step):
         fewer = None
         for last in lasts:
-            found = _with_turns(batten, trial, _signs(back, turns, last))
+            found = _with_turns(batten, trial, turns, _signs(back, turns, last, trial.fresh))
             if found is None:
                 continue
             count = curvature_extrema(batten.curve(found), closed=closed)
@@ -149,9 +153,13 @@ def _worth_trying(costs: Array, budget: float, *, step: int) -> list[tuple[int, 
 
 def _places(batten: Batten) -> tuple[Array, Array]:
     """(2 q,) places near both ends of each span, the batten's limberness times their share."""
-    width = np.diff(np.append(batten.middles, 2 * batten.middles[-1] - batten.middles[-2]))
-    places = batten.middles[:, None] + width[:, None] * np.array([-0.48, 0.48])
+    places = batten.middles[:, None] + batten.widths[:, None] * np.array([-0.48, 0.48])
     return places.ravel(), np.repeat(batten.limber / 2.0, 2)
+
+
+def _fresh(batten: Batten, control: Array, places: Array) -> frozenset[int]:
+    corners = corner_parameters(batten.curve(control))
+    return frozenset(np.searchsorted(places, corners).tolist())
 
 
 def _derivatives(batten: Batten, places: Array) -> tuple[Array, Array, Array]:
@@ -168,12 +176,14 @@ def _change(batten: Batten, trial: Trial, shape: Array) -> Change:
     return Change(third, second, normal, -3.0 * bend * run / speed**2)
 
 
-def _least_wrong(change: Array, weights: Array, most: int) -> tuple[Array, NDArray[np.bool_]]:
+def _least_wrong(
+    change: Array, weights: Array, most: int, fresh: frozenset[int]
+) -> tuple[Array, NDArray[np.bool_]]:
     """Costs (most + 1, 2) of signs with so many changes and the last one +, -; the way back.
 
     The cost of a sign is the weighed square of what goes against it. Dynamic programming along
     the line, for every number of changes at once; back[j, k, s] tells whether the sign changed
-    before place j.
+    before place j. At `fresh` places it may for nothing.
     """
     wrong = np.stack(
         [weights * np.minimum(change, 0.0) ** 2, weights * np.maximum(change, 0.0) ** 2]
@@ -183,38 +193,40 @@ def _least_wrong(change: Array, weights: Array, most: int) -> tuple[Array, NDArr
     back = np.zeros((len(change), most + 1, 2), dtype=bool)
     for place in range(len(change)):
         if place:
-            other = np.vstack([[np.inf, np.inf], cost[:-1, ::-1]])
+            other = cost[:, ::-1]
+            if place not in fresh:
+                other = np.vstack([[np.inf, np.inf], other[:-1]])
             back[place] = other < cost
             cost = np.minimum(cost, other)
         cost = cost + wrong[:, place]
     return cost, back
 
 
-def _signs(back: NDArray[np.bool_], turns: int, last: int) -> Array:
+def _signs(back: NDArray[np.bool_], turns: int, last: int, fresh: frozenset[int]) -> Array:
     """(q,) 1 or -1: the sign laid down at each place, ending with 1 (0) or -1 (1)."""
     sign, left = last, turns
     signs = np.empty(len(back))
     for place in range(len(signs) - 1, -1, -1):
         signs[place] = 1.0 - 2.0 * sign
         if back[place, left, sign]:
-            sign, left = 1 - sign, left - 1
+            sign, left = 1 - sign, left if place in fresh else left - 1
     return signs
 
 
-def _with_turns(batten: Batten, trial: Trial, signs: Array) -> Array | None:
-    """Control points with these signs of change laid down.
+def _with_turns(batten: Batten, trial: Trial, turns: int, signs: Array) -> Array | None:
+    """Control points with these signs of change laid down, which turn so many times.
 
     None where the points or other demands forbid it. After the first round the places of the
     turns are found anew.
     """
-    turns, last = int(np.sum(signs[1:] != signs[:-1])), int(signs[-1] < 0.0)
+    last = int(signs[-1] < 0.0)
     shape = trial.control
     for number in range(ROUNDS):
         rest = batten.bend(trial.stiffness, batten.along(shape))
         change = _change(batten, trial, shape)
         if number == 1:
-            _, back = _least_wrong(change.of(rest), trial.weights, turns)
-            signs = _signs(back, turns, last)
+            _, back = _least_wrong(change.of(rest), trial.weights, turns, trial.fresh)
+            signs = _signs(back, turns, last, trial.fresh)
         turned = _turn_demands(batten, rest, change, signs)
         found = _obeying(batten, trial, rest, turned, across_frames(batten, shape))
         if found is None:

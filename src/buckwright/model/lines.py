@@ -116,6 +116,18 @@ class Line(Fact):
     """mm, the farthest that fairing moved a point."""
     moved_rms: float = 0.0
     curvature_extrema: int = 0
+    tolerance: float = 0.0
+    """mm to either side of its points that the line may lie, the median of them."""
+    beyond: float = 0.0
+    """mm by which its points lie outside that at worst, where it could not be kept."""
+    beyond_at: tuple[float, float, float] | None = None
+    """The point where."""
+    straights: tuple[tuple[float, float], ...] = ()
+    """Where it is exactly straight, as parameters."""
+    corners: tuple[float, ...] = ()
+    """Parameters at which its direction may break."""
+    held_ends: tuple[bool, bool] = (False, False)
+    """Whether the direction of its first and last end is given."""
 
     def curve(self) -> BSpline:
         """The scipy B-spline; periodic lines repeat their first control points."""
