@@ -9,6 +9,7 @@ from buckwright.store import JobFile
 from buckwright.web import make_app
 from web.invented import make_job_file
 from web.invented_labour import WORKS
+from web.small_cab_job import make_cab_file
 
 PORT = 8123
 TOKEN = "let-me-in"
@@ -60,3 +61,20 @@ def open_client():
 @pytest.fixture
 def client(open_client, job_path):
     return open_client(job_path)
+
+
+@pytest.fixture(scope="session")
+def cab_job(tmp_path_factory):
+    path = tmp_path_factory.mktemp("cab") / "cab.buck"
+    make_cab_file(path)
+    return path
+
+
+@pytest.fixture
+def cab_path(cab_job, tmp_path):
+    return shutil.copy(cab_job, tmp_path / "cab.buck")
+
+
+@pytest.fixture
+def cab(open_client, cab_path):
+    return open_client(cab_path)

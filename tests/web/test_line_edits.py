@@ -1,30 +1,11 @@
 """Lines moved by hand over the page's addresses."""
 
 import json
-import shutil
 
 import numpy as np
 import pytest
 
 from buckwright.store import JobFile
-from web.small_cab_job import make_cab_file
-
-
-@pytest.fixture(scope="session")
-def cab_job(tmp_path_factory):
-    path = tmp_path_factory.mktemp("cab") / "cab.buck"
-    make_cab_file(path)
-    return path
-
-
-@pytest.fixture
-def cab_path(cab_job, tmp_path):
-    return shutil.copy(cab_job, tmp_path / "cab.buck")
-
-
-@pytest.fixture
-def cab(open_client, cab_path):
-    return open_client(cab_path)
 
 
 def lines(client):

@@ -22,7 +22,11 @@ __all__ = ["Loft", "felt_json", "moves_by_hand"]
 
 
 def moves_by_hand(before: Job, after: Job) -> bool:
-    """Whether pins or battens are others."""
+    """Whether pins, battens or departures are others: what is done once lines are laid."""
+    return _pulls(before, after) or before.departures != after.departures
+
+
+def _pulls(before: Job, after: Job) -> bool:
     shown = {"pins", "battens"}
     return before.model_dump_json(include=shown) != after.model_dump_json(include=shown)
 
@@ -56,7 +60,14 @@ class Loft:
         """
         if view.products.lines is None or not moves_by_hand(view.job, job):
             return None
-        return pull_lines(job, self._laid(view))
+        try:
+            laid = self._laid(view)
+        except JobError:
+            # A departure may be decided before its lines can be laid; a pull may not.
+            if _pulls(view.job, job):
+                raise
+            return None
+        return pull_lines(job, laid)
 
     def keep(self, view: View, job: Job, reference: Reference) -> None:
         """Keep this answer of the lines step for the job as it now stands in the store."""
