@@ -23,15 +23,17 @@ HALF_PX = 14.0
 """The line is looked for this far to either side of what the clicks say."""
 FREE_PX = 150.0
 """Clicks farther apart are joined by a free run, which looks farther to the side."""
-_FREE_SHARE, _MOST_HALF = 0.22, 160.0
+_FREE_SHARE, _WIDE_SHARE, _MOST_HALF = 0.22, 0.45, 160.0
+"""Of the way between two clicks: how far to the side a free run looks, and one round a corner."""
+_CORNER_REACH = 9
 _OVERLAP_PX = 24.0
 _PATH_STEP, _ACROSS_STEP = 2.0, 0.5
 _FINE_HALF, _COARSE_CELLS = 13.0, 14.0
-_REACH, _BEND, _TETHER = 4, 0.02, 0.2
-_CLICK_DOUBT, _BETWEEN_DOUBT = 5.0, 14.0
+_REACH, _BEND, _TETHER = 4, 0.05, 0.5
+_CLICK_DOUBT, _BETWEEN_DOUBT = 3.0, 14.0
 """px: how far off the feature a click, and the curve between clicks, is taken to be."""
 _LEAST_CONTRAST, _NOISE_TIMES = 2.5, 3.0
-_LOST_SHARE = 0.3
+_UNSEEN_SHARE, _LOST_SHARE, _MOST_SIGMA = 0.15, 0.3, 0.8
 _STRAY_PX = 1.0
 SIGMA_FLOOR = 0.03
 """px, of points found as well as can be: interpolation and rounding of grey values."""
@@ -125,13 +127,31 @@ def _snap(grey: Grey, guides: list[Array], k: int, *, kind: Kind, closed: bool) 
     path, first, last = _with_overlap(guides, k, closed=closed)
     length = _PATH_STEP * (last - first)
     if length > FREE_PX:
-        path = _free_run(grey, path, length, kind=kind)
-        first, last = _nearest(path, guides[k][0]), _nearest(path, guides[k][-1])
-    anchors = (first, last)
-    path, strength, noise = _follow(
+        path = _free_run(grey, path, _FREE_SHARE * length, kind=kind, reach=_REACH)
+    found = _found(grey, path, guides[k], kind=kind)
+    if np.mean(~found.seen) > _UNSEEN_SHARE:
+        # The way may turn a corner that the clicks do not show.
+        wide = _free_run(grey, guides[k], _WIDE_SHARE * length, kind=kind, reach=_CORNER_REACH)
+        again = _found(grey, wide, guides[k], kind=kind)
+        found = again if np.mean(again.seen) > np.mean(found.seen) else found
+    return _fit(grey, found, kind=kind, stretch=k, count=len(guides), closed=closed)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Found:
+    """A path on the feature to within a pixel or so, from one click to the other."""
+
+    path: Array
+    seen: NDArray[np.bool_]
+
+
+def _found(grey: Grey, path: Array, guide: Array, *, kind: Kind) -> _Found:
+    anchors = _nearest(path, guide[0]), _nearest(path, guide[-1])
+    way, strength, noise = _follow(
         grey, path, half=HALF_PX, step=_ACROSS_STEP, kind=kind, anchors=anchors
     )
-    return _fit(grey, path, anchors, strength, noise, kind=kind, stretch=k, count=len(guides))
+    inside = slice(anchors[0], max(anchors[1], anchors[0] + 1) + 1)
+    return _Found(way[inside], strength[inside] > max(_LEAST_CONTRAST, _NOISE_TIMES * noise))
 
 
 def _nearest(path: Array, click: Array) -> int:
@@ -149,13 +169,15 @@ def _with_overlap(guides: list[Array], k: int, *, closed: bool) -> tuple[Array, 
     return np.vstack([before, guides[k], after]), first, first + len(guides[k]) - 1
 
 
-def _free_run(grey: Grey, path: Array, length: float, *, kind: Kind) -> Array:
+def _free_run(grey: Grey, path: Array, half: float, *, kind: Kind, reach: int) -> Array:
     """The path drawn to the feature from coarse to fine, looked for far to the side at first."""
-    half = min(_FREE_SHARE * length, _MOST_HALF)
+    half = min(half, _MOST_HALF)
     while half > HALF_PX:
         step = half / _COARSE_CELLS
         even = _even(path, 2.0 * step)
-        path, _, _ = _follow(grey, even, half=half, step=0.5 * step, kind=kind, anchors=None)
+        path, _, _ = _follow(
+            grey, even, half=half, step=0.5 * step, kind=kind, anchors=None, reach=reach
+        )
         half *= 0.4
     return _even(path, _PATH_STEP)
 
@@ -174,6 +196,7 @@ def _follow(
     step: float,
     kind: Kind,
     anchors: tuple[int, int] | None,
+    reach: int = _REACH,
 ) -> tuple[Array, Array, float]:
     """The path moved onto the feature, how strong that is at each point, and the noise beside it.
 
@@ -181,18 +204,19 @@ def _follow(
     """
     band = straighten(grey, path, half=half, step=step)
     tether = _tether(band, half, anchors)
-    best: tuple[float, NDArray[np.int64], Array] | None = None
-    for table in responses(band.grey, kind=kind, step=step):
-        typical = np.quantile(table[:, np.abs(band.across) <= 0.6 * half].max(axis=1), 0.5)
-        cost = 1.0 / (1.0 + table / max(0.35 * typical, 1.0)) + tether
-        way, least = cheapest_path(cost, reach=_REACH, bend=_BEND)
-        if best is None or least < best[0]:
-            best = least, way, table
-    assert best is not None
-    _, way, table = best
+    table = _likelier(responses(band.grey, kind=kind, step=step), band.across, half=0.6 * half)
+    typical = float(np.median(table[:, np.abs(band.across) <= 0.6 * half].max(axis=1)))
+    cost = 1.0 / (1.0 + table / max(0.35 * typical, 1.0)) + tether
+    way, _ = cheapest_path(cost, reach=reach, bend=_BEND)
     noise = float(np.median(np.abs(np.diff(band.grey, axis=1)))) * 1.5
     by = gaussian_filter1d(band.across[way], 1.5, mode="nearest")
     return band.moved(by), table[np.arange(len(way)), way], noise
+
+
+def _likelier(tables: list[Array], across: Array, *, half: float) -> Array:
+    """Of the tables for dark and for light tape the one that answers more near the path."""
+    near = np.abs(across) <= half
+    return max(tables, key=lambda table: float(table[:, near].max(axis=1).sum()))
 
 
 def _tether(band: Band, half: float, anchors: tuple[int, int] | None) -> Array:
@@ -209,40 +233,25 @@ def _tether(band: Band, half: float, anchors: tuple[int, int] | None) -> Array:
 
 
 def _fit(
-    grey: Grey,
-    path: Array,
-    anchors: tuple[int, int],
-    strength: Array,
-    noise: float,
-    *,
-    kind: Kind,
-    stretch: int,
-    count: int,
+    grey: Grey, found: _Found, *, kind: Kind, stretch: int, count: int, closed: bool
 ) -> Snapped:
     """The points from click to click, fitted to a fraction of a pixel."""
-    first, last = anchors
-    along = np.linspace(first, last, max(2, round((last - first) * _PATH_STEP / STEP_PX)) + 1)
-    row = np.arange(len(path))
-    guide = np.column_stack([np.interp(along, row, path[:, 0]), np.interp(along, row, path[:, 1])])
-    strong = np.interp(along, row, strength)
+    guide = _even(found.path, STEP_PX)
     band = straighten(grey, guide, half=_FINE_HALF, step=_ACROSS_STEP, light=True)
     rows = gaussian_filter1d(band.grey.astype(np.float64), 0.6, axis=0, mode="nearest")
     fit = fit_profiles(rows, band.across, kind=kind, start=_peaks(band.across, rows, kind))
-    seen = strong > max(_LEAST_CONTRAST, _NOISE_TIMES * noise)
+    row = np.linspace(0.0, len(found.seen) - 1.0, len(guide)).round().astype(int)
+    seen = found.seen[row] & (fit.sigma < _MOST_SIGMA)
     by, sigma = _settled(fit, seen)
-    return Snapped(
-        points=band.moved(by),
-        sigma=sigma,
-        seen=seen,
-        findings=_lost(seen, stretch, count, kind=kind),
-    )
+    findings = _lost(seen, stretch, count + (0 if closed else 1), kind=kind)
+    return Snapped(points=band.moved(by), sigma=sigma, seen=seen, findings=findings)
 
 
 def _peaks(across: Array, rows: Array, kind: Kind) -> Array:
     """(n,) px: where within 3 px of the path each row looks most like the feature."""
     step = float(across[1] - across[0])
     tables = responses(rows.astype(np.float32), kind=kind, step=step)
-    table = max(tables, key=lambda one: float(one[:, np.abs(across) < 1.0].sum()))
+    table = _likelier(tables, across, half=1.0)
     likely = table * np.exp(-0.5 * (across / 2.0) ** 2)
     peak = np.where(np.abs(across) <= 3.0, likely, -1.0).argmax(axis=1)
     return np.asarray(median_filter(across[peak], size=min(5, len(rows)), mode="nearest"))
@@ -260,11 +269,11 @@ def _settled(fit: Fitted, seen: NDArray[np.bool_]) -> tuple[Array, Array]:
     return place, np.minimum(np.where(seen, sigma, LOST_SIGMA), LOST_SIGMA)
 
 
-def _lost(seen: NDArray[np.bool_], stretch: int, count: int, *, kind: Kind) -> tuple[Finding, ...]:
+def _lost(seen: NDArray[np.bool_], stretch: int, clicks: int, *, kind: Kind) -> tuple[Finding, ...]:
     if np.mean(~seen) <= _LOST_SHARE:
         return ()
     name = {"tape": "tape", "edge": "edge", "silhouette": "outline"}[kind]
-    where = f"clicks {stretch + 1} and {stretch + 2 if stretch < count else 1}"
+    where = f"clicks {stretch + 1} and {(stretch + 1) % clicks + 1}"
     return (
         Finding(
             code="trace-lost",
