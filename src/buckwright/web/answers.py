@@ -17,6 +17,7 @@ from buckwright.web.sheets.buck import buck_frame
 from buckwright.web.sheets.checking import check_frame
 from buckwright.web.sheets.panels import panel_frame
 from buckwright.web.sheets.skin import skin_frame
+from buckwright.web.sheets.skin_fields import fields_frame
 from buckwright.web.sheets.skin_shape import comb_frame, shape_frame
 
 __all__ = [
@@ -124,7 +125,10 @@ def picture(request: Request) -> Response:
 
 
 def frame(request: Request) -> Response:
-    """Numbers of a sheet in binary: skin, shape, comb, buck, panel/<place>, check/<place>."""
+    """Numbers of a sheet in binary.
+
+    Of skin, shape, comb, fields, buck, panel/<place>, check/<place>.
+    """
     view = _room(request).desk.view()
     what, place = request.path_params["what"], request.path_params.get("place", 0)
     products = view.products
@@ -141,6 +145,8 @@ def frame(request: Request) -> Response:
         data = check_frame(check, products.skin, sides.get(check.survey))
     elif what == "shape":
         data = shape_frame(view.job, products)
+    elif what == "fields":
+        data = fields_frame(view.job, products)
     elif what == "comb":
         axis, at = request.query_params.get("axis", ""), request.query_params.get("at", "")
         data = comb_frame(view.job, products, axis, float(at)) if _is_place(at) else None

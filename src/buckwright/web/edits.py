@@ -13,6 +13,7 @@ from buckwright.web.buck_choices import CHOICE_EDITS
 from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
 from buckwright.web.departure_edits import DEPARTURE_EDITS, DIMENSION_EDITS
 from buckwright.web.desk import View
+from buckwright.web.field_edits import FIELD_EDITS
 from buckwright.web.gauge_edits import GAUGE_EDITS
 from buckwright.web.line_edits import LINE_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
@@ -77,6 +78,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
 
 VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     **BUILDING_EDITS,
+    **FIELD_EDITS,
     **DEPARTURE_EDITS,
     **SEAM_EDITS,
     **STRETCH_EDITS,

@@ -9,6 +9,7 @@ from buckwright.geometry.mesh import triangle_areas
 from buckwright.model.job import Job, Products
 from buckwright.model.skin import Skin
 from buckwright.web.frames import pack_frame
+from buckwright.web.sheets.skin_fields import field_rows
 from buckwright.web.words import Words, area, counted, fine
 
 __all__ = ["answer", "detail", "skin_frame"]
@@ -49,7 +50,8 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
                 "lines": [t.line for t in (*region.boundary, *region.inner, *region.holes)],
             }
             for region in regions
-        ]
+        ],
+        "fields": field_rows(job, products),
     }
 
 
