@@ -25,6 +25,7 @@ _TABLES = {
     "bends": "the bend table of each wire",
     "blanks": "each blank: size, mass, stretch and shrink, verdict",
     "cut-list": "what is sawn from which bar",
+    "dimensions": "dimensions on the reference, what each departure adds, and now",
     "findings": "every doubt and every note in full",
     "frame": "members of the inner frame, with their saw cuts",
     "gauges": "each card: plane, length, marks",

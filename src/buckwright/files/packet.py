@@ -19,6 +19,7 @@ from buckwright.files.tables import (
     blanks_csv,
     changes_csv,
     cut_list_csv,
+    dimensions_csv,
     offsets_csv,
     tasks_csv,
     wires_csv,
@@ -27,6 +28,7 @@ from buckwright.model.buck import Buck
 from buckwright.model.drawings import Sheet
 from buckwright.model.finding import Finding
 from buckwright.model.job import Job, Products
+from buckwright.model.lines import Dimension
 
 __all__ = ["packet_files"]
 
@@ -41,13 +43,17 @@ def packet_files(
     picture: bytes | None = None,
     paper: Literal["A4", "A3", "Letter"] = "A4",
     models: Mapping[str, bytes] | None = None,
+    dimensions: Sequence[Dimension] = (),
 ) -> Iterator[tuple[str, bytes]]:
     """Each file's path in the packet (with forward slashes) and its bytes, one at a time.
 
-    `models` are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only
-    the cover and the tables come. The same arguments give the same bytes.
+    `dimensions` are those that people watch; `models` are files made elsewhere (skin.glb,
+    skin.step), passed through. Without sheets only the cover and the tables come. The same
+    arguments give the same bytes.
     """
     tables = dict(_tables(job, products))
+    if dimensions:
+        tables["dimensions"] = lambda: dimensions_csv(dimensions, job.departures)
     if findings:
         tables["findings"] = lambda: findings_csv(findings)
     cover = cover_pdf(

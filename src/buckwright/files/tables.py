@@ -13,7 +13,7 @@ import shapely
 from numpy.typing import NDArray
 
 from buckwright.model.buck import Buck, CuttingPlan
-from buckwright.model.lines import Line, LineNetwork
+from buckwright.model.lines import Departure, Dimension, Line, LineNetwork
 from buckwright.model.panels import Panels, SheetStock
 from buckwright.model.plan import Plan
 from buckwright.units import format_length
@@ -23,6 +23,7 @@ __all__ = [
     "blanks_csv",
     "changes_csv",
     "cut_list_csv",
+    "dimensions_csv",
     "offsets_csv",
     "tasks_csv",
     "wires_csv",
@@ -170,6 +171,23 @@ def offsets_csv(network: LineNetwork) -> str:
     for line in network.lines:
         rows += _offset_rows(line)
     return _table(("line", "at", "x_mm", "y_half_breadth_mm", "z_height_mm"), rows)
+
+
+def dimensions_csv(dimensions: Sequence[Dimension], departures: Sequence[Departure]) -> str:
+    """Dimensions on the reference, what each departure that is on adds in order, and now."""
+    active = [departure.name for departure in departures if departure.on]
+    rows = [
+        (
+            one.name,
+            one.code,
+            f"{one.reference:.1f}",
+            *(f"{step:+.1f}" for step in one.steps),
+            f"{one.now:.1f}",
+        )
+        for one in dimensions
+    ]
+    head = ("dimension", "sae_j1100", "reference_mm", *(f"{n}_mm" for n in active), "now_mm")
+    return _table(head, rows)
 
 
 def blanks_csv(panels: Panels, sheet: SheetStock | None) -> str:

@@ -14,9 +14,11 @@ from buckwright.files.photographs import display_jpeg
 from buckwright.files.scene import Tube, glb_bytes
 from buckwright.files.step import step_text
 from buckwright.files.writing import write_atomically
+from buckwright.flow.departures import watched_dimensions
 from buckwright.flow.steps import findings_of
 from buckwright.model.buck import Buck
 from buckwright.model.job import Job, Products, step_digests
+from buckwright.model.lines import Dimension
 from buckwright.store import JobFile
 
 __all__ = [
@@ -62,6 +64,7 @@ def packet_contents(
         cautions=every_caution(),
         picture=_picture(job, photograph),
         paper=paper,
+        dimensions=_dimensions(job, products),
         models=_models(job, products, stamp or datetime.now(UTC).isoformat(timespec="seconds")),
     )
     expected = 10.0 + 2.6 * len(sheets)
@@ -164,6 +167,14 @@ def issue_zip(
 
 def _note_drawn(file: JobFile, job: Job) -> None:
     file.keep_products(Products(), {"drawings": step_digests(job)["drawings"]})
+
+
+def _dimensions(job: Job, products: Products) -> tuple[Dimension, ...]:
+    """Those watched; none where one of them cannot be taken any more, which the page says."""
+    try:
+        return () if products.lines is None else watched_dimensions(job, products.lines)
+    except JobError:
+        return ()
 
 
 def _picture(job: Job, photograph: Photograph) -> bytes | None:
