@@ -17,7 +17,7 @@ Array = NDArray[np.float64]
 
 _PLAIN_LIMIT = 0.15
 """px that a flat, true mat and a steady lens leave at most."""
-_FEW, _SAME_HEIGHT_DEG = 6, 15.0
+_FEW, _SAME_HEIGHT_DEG, _ONE_SPOT_DEG = 6, 15.0, 12.0
 
 
 def calibration_findings(
@@ -33,7 +33,8 @@ def calibration_findings(
     return (
         *_about_scale(adjusted, placed, mat),
         *_about_mat(placed, mat, nominal=nominal, plain_rms=plain_rms),
-        *_about_stands(adjusted, placed),
+        *_about_cards(adjusted, mat),
+        *_about_stands(adjusted, placed, mat),
         *(_left_out(name) for name in left_out),
     )
 
@@ -74,7 +75,7 @@ def _about_mat(placed: Placed, mat: Mat, *, nominal: Array, plain_rms: float) ->
             "mats with black and white changed round.",
             remedy="If corners are missing, print a mat with an odd number of rows.",
         )
-    if plain_rms > _PLAIN_LIMIT:
+    if mat.cards == 1 and plain_rms > _PLAIN_LIMIT:
         height = float(np.std(placed.cameras.points[:, 2]))
         stretch = _stretch(placed.cameras.points, nominal)
         zoom = float(np.std(placed.cameras.drift[:, 0]))
@@ -97,9 +98,25 @@ def _stretch(points: Array, nominal: Array) -> Array:
     return np.asarray(np.linalg.norm(fitted[1:], axis=1) - 1.0)
 
 
-def _about_stands(adjusted: Adjusted, placed: Placed) -> Iterator[Finding]:
+def _about_cards(adjusted: Adjusted, mat: Mat) -> Iterator[Finding]:
+    if mat.cards == 1:
+        return
+    seen = np.unique(adjusted.seen.corner // mat.corners_each)
+    missing = [str(k + 1) for k in range(mat.cards) if k not in seen]
+    if missing:
+        yield Finding(
+            code="cards-not-joined",
+            where="cards",
+            message=f"Card {', '.join(missing)} was not seen together with the others.",
+            remedy="Leave it if it is not on the part; else take pictures that show it with two "
+            "other cards.",
+        )
+
+
+def _about_stands(adjusted: Adjusted, placed: Placed, mat: Mat) -> Iterator[Finding]:
     centres = camera_centre(placed.cameras.turn, placed.cameras.shift)
-    offset = centres - placed.cameras.points.mean(axis=0)
+    middle = placed.cameras.points[np.unique(adjusted.seen.corner)].mean(axis=0)
+    offset = centres - middle
     height = np.degrees(np.arctan2(offset[:, 2], np.linalg.norm(offset[:, :2], axis=1)))
     if len(centres) < _FEW:
         yield Finding(
@@ -108,7 +125,17 @@ def _about_stands(adjusted: Adjusted, placed: Placed) -> Iterator[Finding]:
             message=f"There are only {len(centres)} pictures.",
             remedy="Take eight or more: rings at 20 and at 45 degrees, and one from above.",
         )
-    if np.ptp(height) < _SAME_HEIGHT_DEG:
+    towards = offset / np.linalg.norm(offset, axis=1, keepdims=True)
+    spread = float(np.degrees(np.arccos(np.clip(towards @ towards.T, -1.0, 1.0)).max()))
+    if spread < _ONE_SPOT_DEG:
+        yield Finding(
+            code="one-spot",
+            where="pictures",
+            message=f"All pictures were taken from nearly one spot, {spread:.0f} degrees apart at "
+            "most: how far away anything lies cannot be told.",
+            remedy="Walk round it, and take pictures from all sides at two heights.",
+        )
+    elif mat.cards == 1 and np.ptp(height) < _SAME_HEIGHT_DEG:
         yield Finding(
             code="one-height",
             where="pictures",

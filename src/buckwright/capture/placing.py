@@ -69,11 +69,13 @@ def place(adjusted: Adjusted, mat: Mat, nominal: Array, bars: Lengths) -> Placed
     scale, scale_sigma, caliper = 1.0, _PRINT_SIGMA, 0.0
     if len(typed):
         scale = float(typed @ solved / (solved @ solved))
-        scale_sigma = caliper = 1.0 / float(np.linalg.norm(typed))
+        caliper = 1.0 / float(np.linalg.norm(typed))
     framing = _framing(adjusted.seen, mat)
     rotation, shift = _frame(cameras.points[framing], nominal[framing % mat.corners_each])
     seen = np.flatnonzero(_often_seen(adjusted.seen, mat))
     sure = sureness_of(adjusted, seen, bars)
+    if len(typed):
+        scale_sigma = float(np.hypot(caliper, sure.growth_sigma))
     centres = camera_centre(cameras.turn, cameras.shift)
     reach = np.linalg.norm(centres - cameras.points[seen].mean(axis=0), axis=1)
     variance = sure.centre_variance(len(centres)) + (caliper * reach) ** 2 / 3.0

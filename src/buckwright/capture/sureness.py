@@ -31,6 +31,9 @@ class Sureness:
     covariance: Array
     """(9 k + 5 g) square. Of each picture: turn (3) rad in the camera's axes, centre (3) mm,
     focal length and principal point (2) px; then of each group its distortion (5)."""
+    growth_sigma: float
+    """Standard error of the figure's size by the images, relative to the bars as they lie in it:
+    a bar's ends are found no better than other corners."""
 
     def centre_variance(self, pictures: int) -> Array:
         """(k,) mm^2, mean of the three axes."""
@@ -62,8 +65,9 @@ def sureness_of(adjusted: Adjusted, seen: Index, bars: Lengths) -> Sureness:
                 first = told + 3 * at
                 frame[6, first : first + 3] += sign * side
     fixed = slopes - common @ np.linalg.solve(frame @ common, frame @ slopes)
-    rows = fixed[:told]
-    return Sureness(np.asarray(rows @ adjusted.covariance @ rows.T))
+    rows = np.vstack([fixed[:told], np.linalg.pinv(common[told:])[6] @ fixed[told:]])
+    covariance = np.asarray(rows @ adjusted.covariance @ rows.T)
+    return Sureness(covariance[:-1, :-1], float(np.sqrt(max(covariance[-1, -1], 0.0))))
 
 
 def _camera_slopes(cameras: Cameras, group: Index) -> Array:
