@@ -105,7 +105,8 @@ def test_cards_are_found_where_they_were_taped():
         [camera_centre(p.rotation_vector, p.translation) for p in calibration.pictures]
     )
     printed = float(np.sqrt(3.0 * np.mean(calibration.centre_sigma**2)))
-    assert shape_error(centres, np.array([camera(*s)[0] for s in STANDS])) < 1.5 * printed
+    # All share the lens and its error: twice the printed doubt is one draw in twenty.
+    assert shape_error(centres, np.array([camera(*s)[0] for s in STANDS])) < 2.0 * printed
     assert printed < 2.5
     # The frame is that of the first card.
     np.testing.assert_allclose(calibration.mat_points[:24], BOARD, atol=0.4)

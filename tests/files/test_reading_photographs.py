@@ -103,7 +103,7 @@ def test_a_png_that_was_cut_short_is_refused():
     [
         (b"", "is empty"),
         (b"no picture at all", "not a picture"),
-        (b"\x00\x00\x00\x18ftypheic" + bytes(40), "HEIC"),
+        (b"\x00\x00\x00\x18ftypheic" + bytes(40), "damaged"),
         (saved(drawn(100, 80), "PNG"), "only 100 x 80"),
         (saved(drawn(1, 1), "PNG"), "only 1 x 1"),
         (saved(Image.new("1", (30_000, 300)), "PNG"), "absurdly large"),

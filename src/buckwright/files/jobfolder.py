@@ -14,12 +14,13 @@ from pydantic import ValidationError
 from buckwright.errors import FileError
 from buckwright.files.mats import read_mat, read_traces
 from buckwright.files.photographs import read_picture
+from buckwright.files.pictureformats import HEIC_ENDINGS
 from buckwright.files.surveys import read_survey
 from buckwright.model.job import Job
 
 __all__ = ["PICTURE_ENDINGS", "pictures_in", "read_job_folder"]
 
-PICTURE_ENDINGS = (".jpg", ".jpeg", ".png")
+PICTURE_ENDINGS = (".jpg", ".jpeg", ".png", *HEIC_ENDINGS, ".tif", ".tiff", ".webp", ".bmp")
 
 
 def read_job_folder(folder: Path) -> tuple[Job, dict[str, bytes]]:

@@ -11,18 +11,18 @@ from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL import Image, UnidentifiedImageError
+from PIL import Image
 
 from buckwright.errors import FileError
+from buckwright.files.exif import what_is_told
 from buckwright.files.jpegscan import jpeg_is_whole
+from buckwright.files.pictureformats import open_image, sensor_image
 from buckwright.model.pictures import PictureSource
 
 __all__ = ["display_jpeg", "read_picture", "read_picture_bytes"]
 
 LEAST_SIDE, MOST_SIDE, MOST_PIXELS = 240, 20_000, 150_000_000
 MOST_BYTES = 200_000_000
-_FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "BMP")
-"""JPEG stands for MPO too: phones' files that hold a second picture behind the first."""
 _QUALITY = 85
 
 
@@ -49,11 +49,20 @@ def read_picture_bytes(data: bytes, *, name: str) -> tuple[PictureSource, NDArra
     moves, smaller than 240 pixels or absurdly large.
     """
     with _opened(data, name) as image:
+        told = what_is_told(image)
         # A JPEG holds brightness by itself: no way through red, green and blue.
         image.draft("L", image.size)
         grey = _decoded(image, data, name, mode="L")
+    size = (grey.shape[1], grey.shape[0])
     source = PictureSource(
-        name=name, sha256=sha256(data).hexdigest(), size=(grey.shape[1], grey.shape[0])
+        name=name,
+        sha256=sha256(data).hexdigest(),
+        size=size,
+        camera=told.camera,
+        focal_mm=told.focal_mm,
+        zoom=told.zoom,
+        turned=told.turned,
+        taken_size=None if told.size in (size, size[::-1]) else told.size,
     )
     return source, grey
 
@@ -80,14 +89,9 @@ def _opened(data: bytes, name: str) -> Image.Image:
     if len(data) > MOST_BYTES:
         raise _too_large(name)
     try:
-        with warnings.catch_warnings():
-            # Sizes are judged below.
-            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            image = Image.open(io.BytesIO(data), formats=_FORMATS)
+        image = open_image(data, name)
     except Image.DecompressionBombError as error:
         raise _too_large(name) from error
-    except (UnidentifiedImageError, OSError, ValueError, SyntaxError) as error:
-        raise _unreadable(data, name) from error
     columns, rows = image.size
     if max(image.size) > MOST_SIDE or columns * rows > MOST_PIXELS:
         raise _too_large(name)
@@ -96,7 +100,7 @@ def _opened(data: bytes, name: str) -> Image.Image:
             f"The picture {name} has only {columns} x {rows} pixels.",
             "Use the picture as the camera took it, not a reduced copy.",
         )
-    if image.format != "MPO" and getattr(image, "n_frames", 1) > 1:
+    if image.format not in ("MPO", "HEIF") and getattr(image, "n_frames", 1) > 1:
         raise FileError(
             f"The file {name} holds several pictures or moves.", "Save one of them as a JPEG."
         )
@@ -117,20 +121,19 @@ def _decoded(image: Image.Image, data: bytes, name: str, *, mode: str) -> NDArra
             if image.mode.startswith("I;16"):
                 wide = np.asarray(image, dtype=np.float64) / 257.0
                 image = Image.fromarray(np.round(wide).astype(np.uint8))
-            return np.array(image.convert(mode), dtype=np.uint8)
-    except (OSError, ValueError, SyntaxError, EOFError) as error:
+            return np.array(_opaque(sensor_image(image)).convert(mode), dtype=np.uint8)
+    except (OSError, ValueError, SyntaxError, EOFError, RuntimeError) as error:
         raise cut from error
 
 
-def _unreadable(data: bytes, name: str) -> FileError:
-    if data[4:12] in (b"ftypheic", b"ftypheix", b"ftypmif1", b"ftypheif"):
-        return FileError(
-            f"The picture {name} is in HEIC format, which is not read yet.",
-            "Set the phone to 'most compatible', or save the picture as a JPEG.",
-        )
-    return FileError(
-        f"The file {name} is not a picture that can be read.", "Use a JPEG, PNG or TIFF file."
-    )
+def _opaque(image: Image.Image) -> Image.Image:
+    """What is transparent shows white, as on paper."""
+    if image.mode not in ("RGBA", "LA", "PA"):
+        return image
+    whole = image.convert("RGBA")
+    ground = Image.new("RGBA", whole.size, "white")
+    ground.alpha_composite(whole)
+    return ground
 
 
 def _too_large(name: str) -> FileError:
