@@ -3,10 +3,10 @@
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.spatial import cKDTree
 
 from buckwright.geometry.flat_start import factor_positive
 from buckwright.geometry.mesh import triangle_areas, vertex_normals
+from buckwright.geometry.opened import OpenedMesh, opened_mesh, seen_vertices
 
 __all__ = ["Hold", "fair_vertices"]
 
@@ -15,6 +15,7 @@ Index = NDArray[np.int64]
 
 STENCIL = 14
 """Vertices round a triangle that tell its third derivatives; a cubic has ten coefficients."""
+NO_WALLS: Index = np.zeros((0, 2), dtype=np.int64)
 BLOCK = 40_000
 """Triangles whose energies are worked out at a time."""
 LEFT_OVER = 1.0
@@ -40,7 +41,12 @@ class Hold:
 
 
 def fair_vertices(
-    chart: Array, triangles: Index, known: Array | None, hold: Hold, grain: Array
+    chart: Array,
+    triangles: Index,
+    known: Array | None,
+    hold: Hold,
+    grain: Array,
+    opened: OpenedMesh | None = None,
 ) -> Array:
     """(n, 3) vertices of least integral |third derivatives|^2 in tangent planes of `known`.
 
@@ -50,8 +56,13 @@ def fair_vertices(
     least, and spheres, cylinders and planes cost nothing; feeding the answer back twice is
     usually enough. Nothing is asked of the surface beyond its free edges. `grain` (n, 2, 2)
     stretches the chart at each vertex before lengths are measured; identity matrices for none.
+
+    `opened` is the mesh opened along creases, which the surface passes through with a break that
+    costs nothing; `grain` is then that of its vertices.
     """
-    energy = _energy(chart, triangles, known, grain)
+    if opened is None:
+        opened = opened_mesh(triangles, len(chart), NO_WALLS)
+    energy = _energy(chart, triangles, known, grain, opened)
     weight = np.zeros(len(chart))
     weight[hold.drawn] = hold.stiffness
     right = np.zeros((len(chart), 3))
@@ -76,29 +87,36 @@ def _solved(matrix: sparse.csr_matrix, right: Array) -> Array:
     return np.asarray(scale[:, None] * found)
 
 
-def _energy(chart: Array, triangles: Index, known: Array | None, grain: Array) -> sparse.csr_matrix:
+def _energy(
+    chart: Array, triangles: Index, known: Array | None, grain: Array, opened: OpenedMesh
+) -> sparse.csr_matrix:
     """(n, n) the energy of all triangles; taken in blocks, so that memory stays small."""
     count = len(chart)
-    near = cKDTree(chart).query(chart[triangles].mean(axis=1), k=min(STENCIL, count))[1]
-    normals = None if known is None else vertex_normals(known, triangles)
+    centres = chart[triangles].mean(axis=1)
+    near = seen_vertices(chart, centres, min(STENCIL, count), opened.walls)
+    normals = None
+    if known is not None:
+        normals = vertex_normals(known[opened.seats], opened.triangles)
     first, second = np.triu_indices(near.shape[1])
     total = sparse.csr_matrix((count, count))
     for start in range(0, len(triangles), BLOCK):
         some = slice(start, start + BLOCK)
-        at, areas = _local_places(chart, triangles[some], known, normals, near[some])
-        turned = _turned(grain, chart, triangles[some], known)
+        parted = opened.triangles[some]
+        up = None if normals is None else normals[parted].sum(axis=1)
+        at, areas = _local_places(chart, triangles[some], known, up, near[some])
+        turned = _turned(grain[parted].mean(axis=1), chart, triangles[some], known)
         at = np.einsum("tij,tkj->tki", turned, at)
         blocks = _stencil_energies(at)[:, first, second] * areas[:, None]
         # Each pair once, the lower number first: the other half is the same.
         i, j = near[some][:, first], near[some][:, second]
+        blocks[(i == j) & (first != second)] *= 2.0
         low, high = np.minimum(i, j).ravel(), np.maximum(i, j).ravel()
         total = total + sparse.csr_matrix((blocks.ravel(), (low, high)), shape=(count, count))
     return (total + sparse.triu(total, 1).T).tocsr()
 
 
-def _turned(grain: Array, chart: Array, triangles: Index, known: Array | None) -> Array:
+def _turned(mean: Array, chart: Array, triangles: Index, known: Array | None) -> Array:
     """(m, 2, 2) the grain of each triangle in the axes of its stencil."""
-    mean = grain[triangles].mean(axis=1)
     if known is None:
         return np.asarray(mean)
     side = chart[triangles[:, 1]] - chart[triangles[:, 0]]
@@ -108,14 +126,13 @@ def _turned(grain: Array, chart: Array, triangles: Index, known: Array | None) -
 
 
 def _local_places(
-    chart: Array, triangles: Index, known: Array | None, normals: Array | None, near: Index
+    chart: Array, triangles: Index, known: Array | None, up: Array | None, near: Index
 ) -> tuple[Array, Array]:
     """(m, k, 2) the stencils in the tangent planes of their triangles, and the areas (m,)."""
-    if known is None or normals is None:
+    if known is None or up is None:
         centre = chart[triangles].mean(axis=1)
         return chart[near] - centre[:, None], np.abs(triangle_areas(chart, triangles))
-    up = normals[triangles].sum(axis=1)
-    up /= np.linalg.norm(up, axis=1, keepdims=True)
+    up = up / np.linalg.norm(up, axis=1, keepdims=True)
     corners = known[triangles]
     east = corners[:, 1] - corners[:, 0]
     east -= np.einsum("ij,ij->i", east, up)[:, None] * up

@@ -5,6 +5,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.model.creases import CreaseSpec, CreaseTrack, LineBound
 from buckwright.model.fact import Fact, Indices, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
 
@@ -24,6 +25,8 @@ class RegionSpec(Fact):
     """Lines that lie on the region."""
     holes: tuple[str, ...] = ()
     """Closed lines inside which there is no metal."""
+    creases: tuple[CreaseSpec, ...] = ()
+    """Inner lines along which the region is sharp."""
     side: Literal["whole", "left"] = "whole"
     """A left region is built from its own lines and mirrored for the right."""
     outward: tuple[float, float, float] = (0.0, 0.0, 1.0)
@@ -54,6 +57,9 @@ class SkinRegion(Fact):
     line_error_most: float
     """mm, greatest distance from a line to the mesh."""
     line_error_rms: float
+    creases: tuple[CreaseTrack, ...] = ()
+    bounds: tuple[LineBound, ...] = ()
+    """Each line of the region once: how far the skin keeps from it, and breaks across it."""
     findings: tuple[Finding, ...] = ()
 
     def corners(self) -> NDArray[np.float64]:

@@ -69,7 +69,9 @@ def _long_fields(sheet: Sheet, region: str) -> Finding | None:
 
 
 def _folds(sheet: Sheet, region: str) -> Finding | None:
-    edges, of_triangle = edges_of(sheet.triangles)
+    # Opened along its creases, where the skin may be as sharp as it likes.
+    opened = sheet.opened()
+    edges, of_triangle = edges_of(opened.triangles)
     order = np.argsort(of_triangle.ravel(), kind="stable")
     edge, owner = of_triangle.ravel()[order], order // 3
     paired = np.flatnonzero(edge[:-1] == edge[1:])
@@ -78,12 +80,12 @@ def _folds(sheet: Sheet, region: str) -> Finding | None:
     sharp = int(np.argmin(cosine))
     if cosine[sharp] > np.cos(np.radians(FOLD)):
         return None
-    middle = sheet.vertices[edges[edge[paired[sharp]]]].mean(axis=0)
+    middle = sheet.vertices[opened.seats[edges[edge[paired[sharp]]]]].mean(axis=0)
     return Finding(
         code="fold",
         where=region,
         message=f"The skin is folded near {_place(middle)}.",
-        remedy="Look for a crease inside the region and make it a boundary between two regions.",
+        remedy="Mark the line that is sharp there as a crease, or make it a boundary.",
     )
 
 
@@ -95,9 +97,11 @@ def fighting_lines(sheet: Sheet) -> tuple[Finding, ...]:
     frame = sheet.frame
     count = len(frame.used)
     limber = dict.fromkeys(frame.sigmas, wave_stiffness(WAVE))
-    grain = skin_grain(sheet.chart, sheet.triangles, sheet.vertices)
+    opened = sheet.opened()
+    seats = opened.seats
+    grain = skin_grain(sheet.chart[seats], opened.triangles, sheet.vertices[seats])
     hold = frame.hold(limber)
-    free = fair_vertices(sheet.chart, sheet.triangles, sheet.vertices, hold, grain)
+    free = fair_vertices(sheet.chart, sheet.triangles, sheet.vertices, hold, grain, opened)
     normals = vertex_normals(free, sheet.triangles)[:count]
     off = np.abs(np.einsum("ij,ij->i", frame.points - free[:count], normals))
     found = []

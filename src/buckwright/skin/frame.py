@@ -6,11 +6,14 @@ its waves that are shorter than 2 pi / k^(1/5), for there bending costs more tha
 line starts limber and is made firmer until the skin keeps within the line's own doubt.
 """
 
+from collections.abc import Iterable, Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.geometry.fairness import Hold
 from buckwright.geometry.mesh import vertex_normals
+from buckwright.model.creases import CreaseSpec
 from buckwright.skin.region_lines import RegionLines
 from buckwright.skin.sampling import Samples
 
@@ -47,6 +50,7 @@ class RegionFrame:
         lines: RegionLines,
         shared: frozenset[tuple[str, int]],
         sigmas: dict[str, float],
+        creases: Sequence[CreaseSpec] = (),
     ) -> None:
         self.samples, self.lines, self.sigmas = samples, lines, sigmas
         self.used = np.unique(np.concatenate([samples.along(run) for run in lines.runs()]))
@@ -55,6 +59,10 @@ class RegionFrame:
         self.sides = self.local(lines.sides(samples))
         self._shared = shared
         self._rim = {(run.line, k) for run in lines.boundary for k in run.numbers}
+        inner = {(run.line, k) for run in lines.inner for k in run.numbers} - self._rim
+        sharp = {(crease.line, k) for crease in creases for k in samples.within(crease)}
+        self.creases = tuple(sorted(sharp & inner))
+        self.walls = self.pairs(self.creases)
 
     def local(self, vertices: Index) -> Index:
         """Local numbers of sample vertices."""
@@ -68,7 +76,16 @@ class RegionFrame:
     def keeps(self, line: str, number: int, stiffness: dict[str, float]) -> bool:
         """Whether an arc holds the skin hard."""
         arc = (line, number)
-        return line not in stiffness or arc in self._shared or arc in self._rim
+        held = arc in self._shared or arc in self._rim or arc in self.creases
+        return held or line not in stiffness
+
+    def pairs(self, arcs: Iterable[tuple[str, int]]) -> Index:
+        """(w, 2) local vertices next to each other along arcs."""
+        found: list[Index] = [np.zeros((0, 2), dtype=np.int64)]
+        for line, number in arcs:
+            vertices = self.local(self.samples.arcs[line][number].vertices)
+            found.append(np.column_stack([vertices[:-1], vertices[1:]]))
+        return np.vstack(found)
 
     def hold(self, stiffness: dict[str, float]) -> Hold:
         """What holds the skin."""

@@ -5,6 +5,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.model.creases import LineBound
 from buckwright.model.skin import LineTrack, SkinRegion
 
 __all__ = ["mirrored_region"]
@@ -29,6 +30,8 @@ def mirrored_region(region: SkinRegion) -> SkinRegion:
             "boundary": tuple(_mirrored(t, turned=True) for t in region.boundary[::-1]),
             "inner": tuple(_mirrored(t, turned=False) for t in region.inner),
             "holes": tuple(_mirrored(t, turned=False) for t in region.holes),
+            "creases": tuple(c.model_copy(update={"line": _right(c.line)}) for c in region.creases),
+            "bounds": tuple(_mirrored_bound(bound) for bound in region.bounds),
             "findings": (),
         }
     )
@@ -41,6 +44,14 @@ def _frozen(array: NDArray[Any]) -> NDArray[Any]:
 
 
 def _mirrored(track: LineTrack, *, turned: bool) -> LineTrack:
-    words = ["right" if word == "left" else word for word in track.line.split(" ")]
     vertices = track.vertices[::-1] if turned else track.vertices
-    return LineTrack(line=" ".join(words), vertices=vertices, closed=track.closed)
+    return LineTrack(line=_right(track.line), vertices=vertices, closed=track.closed)
+
+
+def _right(line: str) -> str:
+    return " ".join("right" if word == "left" else word for word in line.split(" "))
+
+
+def _mirrored_bound(bound: LineBound) -> LineBound:
+    x, y, z = bound.place
+    return bound.model_copy(update={"line": _right(bound.line), "place": (x, -y, z)})

@@ -79,7 +79,9 @@ def refined_sheet(sheet: Sheet, parts: int) -> FineSheet:
     flat = np.einsum("ki,kid->kd", weights, sheet.vertices[corners])
     lines = _line_places(sheet, chains)
     flat[lines.vertices] = lines.points
-    vertices = CubicMesh(sheet.vertices, sheet.triangles).lift(owner, weights, flat)
+    opened = sheet.opened()
+    surface = CubicMesh(sheet.vertices[opened.seats], opened.triangles)
+    vertices = surface.lift(owner, weights, flat)
     vertices[:count] = sheet.vertices
     # From the line itself throughout: regions that are divided otherwise share these points.
     vertices[lines.vertices[lines.hard]] = lines.points[lines.hard]

@@ -11,6 +11,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.model.creases import CreaseSpec
 from buckwright.model.lines import Crossing, LineNetwork
 from buckwright.model.skin import RegionSpec
 from buckwright.skin.meeting import line_named, missing_corners, partners_of
@@ -111,6 +112,12 @@ class Samples:
             arcs[line] = tuple(new)
         return Samples(np.vstack(pieces), arcs, self._rulers, parts * self.fade)
 
+    def within(self, crease: CreaseSpec) -> list[int]:
+        """Numbers of the arcs along which a line is sharp."""
+        middles = [0.5 * (arc.along[0] + arc.along[-1]) for arc in self.arcs.get(crease.line, ())]
+        end = np.inf if crease.end is None else crease.end
+        return [k for k, middle in enumerate(middles) if crease.start <= middle <= end]
+
     def along(self, run: Run) -> Index:
         """Vertices of a run in its order; a closed run does not repeat its first."""
         parts = [self.arcs[run.line][k].vertices for k in run.numbers]
@@ -143,6 +150,9 @@ def sample_network(
     crossings = [c for c in network.crossings if c.lines[1] in partners.get(c.lines[0], ())]
     crossings += missing_corners(regions, crossings, rulers, edge_length)
     stops = _stops(rulers, crossings, edge_length)
+    for crease in (crease for region in regions for crease in region.creases):
+        if crease.line in rulers:
+            _stop_at_ends(stops[crease.line], rulers[crease.line], crease, edge_length)
     node_of, points = _nodes(stops, crossings, rulers, edge_length)
     return _sampled(stops, node_of, points, rulers)
 
@@ -166,6 +176,18 @@ def _stops(
             if all(abs(stop.distance - end) > STUB * edge_length for stop in stops):
                 stops.insert(place if end == 0.0 else len(stops), _Stop(name, end, -1))
     return found
+
+
+def _stop_at_ends(stops: list[_Stop], ruler: Ruler, crease: CreaseSpec, edge_length: float) -> None:
+    """Stops where a crease begins and ends, unless another stop is as near as an edge."""
+    for place in (crease.start, crease.end):
+        if place is None or not 0.0 < place < ruler.length:
+            continue
+        near = [abs(stop.distance - place) for stop in stops]
+        near += [gap for gap in (place, ruler.length - place) if not ruler.line.closed]
+        if min(near, default=np.inf) > edge_length:
+            stops.append(_Stop(ruler.line.name, place, -1))
+    stops.sort(key=lambda stop: stop.distance)
 
 
 class _Groups:

@@ -10,6 +10,7 @@ from scipy.spatial import cKDTree
 from buckwright.geometry.chart import even_chart
 from buckwright.geometry.fairness import fair_vertices
 from buckwright.geometry.mesh import triangle_areas
+from buckwright.geometry.opened import OpenedMesh, opened_mesh
 from buckwright.geometry.triangulation import crossing_sides, triangulate_region
 from buckwright.skin.frame import RegionFrame
 from buckwright.skin.grain import no_grain, skin_grain
@@ -30,6 +31,10 @@ class Sheet:
     vertices: Array
     stiffness: dict[str, float]
 
+    def opened(self) -> OpenedMesh:
+        """The mesh opened along its creases."""
+        return opened_mesh(self.triangles, len(self.chart), self.frame.walls)
+
 
 def first_sheet(
     frame: RegionFrame, places: Array, stiffness: dict[str, float], step: float
@@ -38,8 +43,9 @@ def first_sheet(
     chart, triangles = triangulate_region(
         places, frame.loop, frame.sides, lambda at: np.full(len(at), step), rounds=4
     )
-    hold, grain = frame.hold(stiffness), no_grain(len(chart))
-    vertices = fair_vertices(chart, triangles, None, hold, grain)
+    opened = opened_mesh(triangles, len(chart), frame.walls)
+    hold, grain = frame.hold(stiffness), no_grain(len(opened.seats))
+    vertices = fair_vertices(chart, triangles, None, hold, grain, opened)
     return _settled(Sheet(frame, chart, triangles, vertices, stiffness), step, solves=2)
 
 
@@ -58,9 +64,12 @@ def _settled(sheet: Sheet, step: float, *, solves: int) -> Sheet:
     """The sheet made fair so many times over, and its chart made even."""
     frame, chart, triangles = sheet.frame, sheet.chart, sheet.triangles
     vertices, stiffness = sheet.vertices, sheet.stiffness
+    opened = sheet.opened()
+    seats = opened.seats
     for _ in range(solves):
-        grain = skin_grain(chart, triangles, vertices)
-        vertices = fair_vertices(chart, triangles, vertices, frame.hold(stiffness), grain)
+        grain = skin_grain(chart[seats], opened.triangles, vertices[seats])
+        hold = frame.hold(stiffness)
+        vertices = fair_vertices(chart, triangles, vertices, hold, grain, opened)
         stiffness = frame.firmer(stiffness, vertices, triangles, step)
     chart = even_chart(vertices, triangles, chart, rounds=4)
     return Sheet(frame, chart, triangles, vertices, stiffness)

@@ -39,7 +39,7 @@ def soft_spots(
     dip and laid fair from both sides, it must come to lie above itself too. A reverse place is
     asked for by a line that is bent inward there itself.
     """
-    hollows = find_hollows(
+    found = find_hollows(
         region.chart,
         region.vertices,
         region.triangles,
@@ -50,6 +50,9 @@ def soft_spots(
     normals = vertex_normals(region.vertices, region.triangles)
     names = {t.line for t in (*region.boundary, *region.inner, *region.holes)}
     lines = [line for line in network.lines if line.name in names]
+    # The bottom of a crease is no dip: it was asked for.
+    sharp = np.concatenate([np.zeros(0, np.int64), *(c.vertices for c in region.creases)])
+    hollows = [hollow for hollow in found if not np.isin(sharp, hollow.members).any()]
     spots = [
         _spot(region, bends, hollow)
         for hollow in hollows
@@ -59,7 +62,7 @@ def soft_spots(
     spots += [
         _reversed(region, bends, place, limits)
         for place in turned_places(region, bends, network, limits)
-        if not np.isin(middles, place.members).any()
+        if not np.isin([*middles, *sharp], place.members).any()
     ]
     return tuple(sorted(spots, key=lambda spot: -spot.depth))
 

@@ -8,12 +8,13 @@ import shapely
 from numpy.typing import NDArray
 
 from buckwright.errors import JobError
-from buckwright.geometry.mesh import MeshLocator, triangle_areas, triangle_normals
+from buckwright.geometry.mesh import triangle_areas, triangle_normals
 from buckwright.geometry.polyline import polyline_length
 from buckwright.geometry.triangulation import triangles_within
 from buckwright.model.finding import Finding
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import LineTrack, RegionSpec, Skin, SkinRegion
+from buckwright.skin.bounds import broken_lines, line_bounds, refuse_stray_creases
 from buckwright.skin.doubt import doubts, fighting_lines
 from buckwright.skin.frame import RegionFrame, first_stiffness
 from buckwright.skin.layout import lay_out_lines
@@ -104,6 +105,7 @@ def _sheet(known: _Known, spec: RegionSpec) -> tuple[FineSheet, tuple[Finding, .
 
     Laid out, spanned coarsely twice, then solved finely and divided.
     """
+    refuse_stray_creases(spec)
     whole, _ = gather_lines(known.lines, spec)
     around = polyline_length(known.lines.points[whole.loop(known.lines)], closed=True)
     long = known.parts * known.edge_length
@@ -111,7 +113,7 @@ def _sheet(known: _Known, spec: RegionSpec) -> tuple[FineSheet, tuple[Finding, .
     coarse = sample_network(known.network, known.regions, edge_length=long, step=step)
     lines, fields = gather_lines(coarse, spec)
     sigmas = {line.name: line.sigma for line in known.network.lines}
-    frame = RegionFrame(coarse, lines, known.shared, sigmas)
+    frame = RegionFrame(coarse, lines, known.shared, sigmas, spec.creases)
     numbers, layout = lay_out_lines(coarse.points, fields)
     places = layout[np.searchsorted(numbers, frame.used)]
     _refuse_overlap(spec.name, places[frame.loop])
@@ -122,7 +124,7 @@ def _sheet(known: _Known, spec: RegionSpec) -> tuple[FineSheet, tuple[Finding, .
         fights = fighting_lines(sheet)
         parts = parts_of_region(sheet, known.edge_length, known.parts)
         samples = known.lines.divided(known.parts // parts)
-        fine = RegionFrame(samples, lines, known.shared, sigmas)
+        fine = RegionFrame(samples, lines, known.shared, sigmas, spec.creases)
         sheet = finer_sheet(sheet, fine, parts * known.edge_length, solves=2)
         return refined_sheet(sheet, parts), fights
     except ValueError as error:
@@ -166,7 +168,7 @@ def _finished(fine: FineSheet, fights: tuple[Finding, ...], spec: RegionSpec) ->
         for runs in (boundary, lines.inner, lines.holes)
     ]
     vertices, triangles = fine.vertices[used], new[triangles]
-    off = _line_distances(fine, vertices, triangles)
+    bounds = line_bounds(fine, vertices, triangles, turned=turned)
     return SkinRegion(
         name=spec.name,
         side=spec.side,
@@ -176,9 +178,13 @@ def _finished(fine: FineSheet, fights: tuple[Finding, ...], spec: RegionSpec) ->
         boundary=tracks[0],
         inner=tracks[1],
         holes=tracks[2],
-        line_error_most=float(off.max()),
-        line_error_rms=float(np.sqrt(np.mean(off**2))),
-        findings=(*doubts(sheet, spec.name), *fights),
+        line_error_most=max(bound.most for bound in bounds.lines),
+        line_error_rms=bounds.rms,
+        creases=tuple(
+            track.model_copy(update={"vertices": new[track.vertices]}) for track in bounds.creases
+        ),
+        bounds=bounds.lines,
+        findings=(*doubts(sheet, spec.name), *broken_lines(bounds.lines, spec.name), *fights),
     )
 
 
@@ -204,15 +210,6 @@ def _in_holes(frame: RegionFrame, triangles: Index) -> NDArray[np.bool_]:
         around = frame.local(frame.samples.along(run))
         walls.append(np.column_stack([around, np.roll(around, -1)]))
     return triangles_within(triangles, np.vstack(walls))
-
-
-def _line_distances(fine: FineSheet, vertices: Array, triangles: Index) -> Array:
-    """(k,) distances from the lines themselves to the mesh."""
-    frame = fine.sheet.frame
-    # Chords between vertices lie farthest off at their middles.
-    count = 5 if fine.parts == 1 else 2 * fine.parts
-    points = np.vstack([frame.samples.between_samples(run, count) for run in frame.lines.runs()])
-    return np.abs(MeshLocator(vertices, triangles).closest(points)[0])
 
 
 def _upright(chart: Array, vertices: Array) -> Array:
