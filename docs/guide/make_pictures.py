@@ -11,6 +11,7 @@ import sys
 from pathlib import Path
 
 from buck_shots import photograph_buck
+from departure_pictures import photograph_departures
 from line_pictures import photograph_lines
 from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
@@ -61,6 +62,7 @@ def photograph_sheets() -> None:
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
             photograph_lines(chromium, JOB, OUT)
+            photograph_departures(chromium, JOB, OUT)
             chromium.close()
     finally:
         server.terminate()
