@@ -113,7 +113,7 @@ def _mean_where(chosen: NDArray[np.bool_], grey: Array) -> Array:
     """(n,) mean of the chosen samples of each row, of all where none is chosen."""
     count = chosen.sum(axis=1)
     mean = np.where(chosen, grey, 0.0).sum(axis=1) / np.maximum(count, 1)
-    return np.where(count > 0, mean, grey.mean(axis=1))
+    return np.asarray(np.where(count > 0, mean, grey.mean(axis=1)))
 
 
 def _descend(

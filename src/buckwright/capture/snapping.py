@@ -124,8 +124,8 @@ def _round(clicks: Array, closed: bool) -> Array:
 
 
 def _snap(grey: Grey, guides: list[Array], k: int, *, kind: Kind, closed: bool) -> Snapped:
-    path, first, last = _with_overlap(guides, k, closed=closed)
-    length = _PATH_STEP * (last - first)
+    path = _with_overlap(guides, k, closed=closed)
+    length = _PATH_STEP * (len(guides[k]) - 1)
     if length > FREE_PX:
         path = _free_run(grey, path, _FREE_SHARE * length, kind=kind, reach=_REACH)
     found = _found(grey, path, guides[k], kind=kind)
@@ -158,15 +158,22 @@ def _nearest(path: Array, click: Array) -> int:
     return int(np.linalg.norm(path - click, axis=1).argmin())
 
 
-def _with_overlap(guides: list[Array], k: int, *, closed: bool) -> tuple[Array, int, int]:
-    """The guide of a stretch with a little of its neighbours, and where its clicks lie in it."""
-    over = int(_OVERLAP_PX / _PATH_STEP)
-    before = guides[k - 1][-over - 1 : -1] if closed or k > 0 else guides[k][:0]
-    after = (
-        guides[(k + 1) % len(guides)][1 : over + 1] if closed or k + 1 < len(guides) else before[:0]
-    )
-    first = len(before)
-    return np.vstack([before, guides[k], after]), first, first + len(guides[k]) - 1
+def _with_overlap(guides: list[Array], k: int, *, closed: bool) -> Array:
+    """The guide of a stretch, straight on over clicks behind which the trace goes on."""
+    guide = guides[k]
+    far = _PATH_STEP * np.arange(1, int(_OVERLAP_PX / _PATH_STEP) + 1)[:, None]
+    before = guide[0] - far[::-1] * _unit(guide[1] - guide[0])
+    after = guide[-1] + far * _unit(guide[-1] - guide[-2])
+    parts = [guide]
+    if closed or k > 0:
+        parts.insert(0, before)
+    if closed or k + 1 < len(guides):
+        parts.append(after)
+    return np.vstack(parts)
+
+
+def _unit(way: Array) -> Array:
+    return np.asarray(way / max(float(np.linalg.norm(way)), 1e-9))
 
 
 def _free_run(grey: Grey, path: Array, half: float, *, kind: Kind, reach: int) -> Array:

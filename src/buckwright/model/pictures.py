@@ -23,6 +23,7 @@ __all__ = [
     "Picture",
     "PictureSource",
     "Trace",
+    "TraceKind",
 ]
 
 
@@ -97,12 +98,27 @@ class PictureSource(Fact):
     """(columns, rows) that the camera wrote down, where they are not those of `size`."""
 
 
+TraceKind = Literal["hand", "tape", "edge", "silhouette", "point"]
+
+
 class Trace(Fact):
-    """A polyline in one picture that follows one line."""
+    """A polyline in one picture that follows one line.
+
+    Of kind 'hand' the points are as they were set. Of 'tape', 'edge' and 'silhouette' they were
+    snapped from the clicks; a silhouette is the outline that one camera sees, no line of the
+    body. A 'point' is one marked place.
+    """
 
     line: str
     picture: str
     px: Points2
+    kind: TraceKind = Field("hand", exclude_if=lambda kind: kind == "hand")
+    closed: bool = Field(default=False, exclude_if=_unsaid)
+    """Whether it goes all round; its first point is not repeated."""
+    clicks: Points2 = Field(np.zeros((0, 2)), exclude_if=lambda clicks: len(clicks) == 0)
+    """(k, 2) px where the hand clicked; empty where the points themselves are the hand's."""
+    sigma: Numbers = Field(np.zeros(0), exclude_if=lambda sigma: len(sigma) == 0)
+    """(n,) px across the trace, as snapping found it; empty where that is not known."""
 
 
 class Corners(Fact):
