@@ -23,6 +23,7 @@ from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Job, Products, Reference
 from buckwright.model.pictures import Calibration, Corners, Mat, MeasuredLine, Trace
 from buckwright.model.skin import Skin
+from buckwright.openings import make_openings
 from buckwright.panels import make_panels
 from buckwright.people import Around, complete_fit, fit_people
 from buckwright.plan import make_plan
@@ -114,6 +115,7 @@ def solved_steps(job: Job) -> tuple[str, ...]:
         "lines": job.datum is not None and bool(job.pictures),
         "skin": bool(job.regions),
         "people": job.people is not None,
+        "openings": bool(job.openings),
         "buck": job.buck is not None,
         "panels": bool(job.panels) and job.sheet is not None,
         "gauges": bool(job.gauges),
@@ -163,6 +165,8 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
         parts += [("lines", products.lines.placement), ("lines", products.lines.network)]
     if products.skin is not None:
         parts += [("skin", region) for region in products.skin.regions]
+    if products.openings is not None:
+        parts += [("openings", opening) for opening in products.openings.openings]
     if products.buck is not None:
         parts.append(("buck", products.buck.boards))
     if products.panels is not None:
@@ -262,6 +266,13 @@ def _people(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     return {"people": whole}
 
 
+def _openings(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
+    built = _needed(products)
+    if built is None or not job.openings:
+        return {"openings": None}
+    return {"openings": make_openings(job.openings, built[1], built[0].network)}
+
+
 def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     known = _needed(products)
     if known is None or job.buck is None:
@@ -320,6 +331,7 @@ _STEPS: dict[str, Callable[[Job, Products, Photograph, Bench], Update]] = {
     "lines": _lines,
     "skin": _skin,
     "people": _people,
+    "openings": _openings,
     "buck": _buck,
     "panels": _panels,
     "gauges": _gauges,

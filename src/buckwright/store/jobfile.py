@@ -25,6 +25,7 @@ PRODUCT_FIELDS: dict[str, tuple[str, ...]] = {
     "lines": ("lines",),
     "skin": ("skin",),
     "people": ("people",),
+    "openings": ("openings",),
     "buck": ("buck",),
     "panels": ("panels",),
     "gauges": ("gauges",),
