@@ -2,6 +2,8 @@
 
 corners      corners of the mat in one picture, and the finder's half-pixel test
 sharpness    how blurred a picture is, by the mat's own edges
+groups       pictures sorted by camera, focal length and size
+shoot        which heights and sides are missing, and what to photograph next
 unseen       why the mat was not found in a picture
 sightings    all corners as one table; the cameras and the mat fitted to them
 start        plain calibration on the mat as drawn, wrong corners thrown out
@@ -35,7 +37,7 @@ tracedoubts  findings about a line
 line         the whole of it
 """
 
-from buckwright.capture.calibration import calibrate
+from buckwright.capture.calibration import calibrate, check_corners
 from buckwright.capture.corners import check_corner_bias, check_finder, find_corners
 from buckwright.capture.line import line_from_traces
 from buckwright.capture.snapping import Snapped, snap_line, snap_stretches, touched_stretches
@@ -44,6 +46,7 @@ __all__ = [
     "Snapped",
     "calibrate",
     "check_corner_bias",
+    "check_corners",
     "check_finder",
     "find_corners",
     "line_from_traces",

@@ -20,7 +20,7 @@ from buckwright.geometry.board import inner_corners
 from buckwright.model.finding import Finding
 from buckwright.model.pictures import Calibration, CameraGroup, Corners, Mat, Picture
 
-__all__ = ["calibrate"]
+__all__ = ["calibrate", "check_corners"]
 
 Array = NDArray[np.float64]
 
@@ -80,6 +80,15 @@ def _adjusted(start: Cameras, kept: Sightings, board: Array, bars: Lengths) -> A
     return adjusted
 
 
+def check_corners(corners: Corners, mat: Mat) -> None:
+    """Whether one picture may be calibrated with others.
+
+    Raises JobError for one that shows the mat mirrored or has too few corners.
+    """
+    _check_one(corners, mat)
+    check_seen_from_above(collect([corners]), inner_corners(mat.squares, mat.square_mm))
+
+
 def _check(corners: Sequence[Corners], mat: Mat) -> None:
     if len(corners) < 2:
         raise JobError(
@@ -90,17 +99,20 @@ def _check(corners: Sequence[Corners], mat: Mat) -> None:
     if len(set(names)) < len(names):
         message = "every picture needs a name of its own"
         raise ValueError(message)
-    most = mat.corners_each * mat.cards
     for seen in corners:
-        if len(seen.ids) != len(seen.px) or np.any((seen.ids < 0) | (seen.ids >= most)):
-            message = f"corners of {seen.picture} do not belong to this mat"
-            raise ValueError(message)
-        if len(np.unique(seen.ids)) < LEAST_CORNERS:
-            raise JobError(
-                f"The picture {seen.picture} shows only {len(np.unique(seen.ids))} corners "
-                "of the mat.",
-                f"Leave it out, or take it again with at least {LEAST_CORNERS} in view.",
-            )
+        _check_one(seen, mat)
+
+
+def _check_one(seen: Corners, mat: Mat) -> None:
+    most = mat.corners_each * mat.cards
+    if len(seen.ids) != len(seen.px) or np.any((seen.ids < 0) | (seen.ids >= most)):
+        message = f"corners of {seen.picture} do not belong to this mat"
+        raise ValueError(message)
+    if len(np.unique(seen.ids)) < LEAST_CORNERS:
+        raise JobError(
+            f"The picture {seen.picture} shows only {len(np.unique(seen.ids))} corners of the mat.",
+            f"Leave it out, or take it again with at least {LEAST_CORNERS} in view.",
+        )
 
 
 def _with_enough(kept: Sightings, start: Cameras) -> tuple[Sightings, Cameras, tuple[str, ...]]:

@@ -17,6 +17,7 @@ grids             squares on a blank with their finished lengths, and gauge stri
 papers            strips of paper with the gaps and overlaps that they must show
 tradeoff          the seams of a region weighed: strain against weld
 checks            high and low spots of what was built
+shoots            where cameras stood round the mat, and from where pictures are missing
 board, placing, listing, viewing   strokes and words, where names go, lists, how a piece lies
 cautions          what a sheet says about hurting oneself
 """
