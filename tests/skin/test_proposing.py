@@ -102,6 +102,7 @@ def test_the_hand_opens_names_and_leaves_out(van: tuple[Job, LineNetwork]) -> No
     found = propose_fields(network, job.lines, choices)
     opened = [f for f in found.regions if set(f.spec.boundary) == {"front wing edge"}]
     assert [f.metal for f in opened] == [False, False]
+    assert sum("by hand" in f.why for f in opened) == 1
     assert any("open by hand" in f.why for f in opened)
     assert found.region("tail").metal
     assert "middle section" not in found.region("body").spec.inner
@@ -248,7 +249,7 @@ def test_two_panels_are_two_regions_and_know_each_other() -> None:
     plain = propose_fields(network, specs)
     # Edges all round and no line on them: taken as open, until the hand says metal.
     choices = [
-        FieldChoice(what="metal", lines=f.spec.boundary, at=f.at)
+        FieldChoice(what="metal", lines=f.spec.boundary, at=f.at, bare=True)
         for f in plain.regions
         if "seam" in f.spec.boundary
     ]

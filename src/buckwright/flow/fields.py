@@ -35,7 +35,12 @@ def found_fields(job: Job, network: LineNetwork) -> FoundFields:
 def set_field(job: Job, found: FoundFields, name: str, *, metal: bool) -> Job:
     """The job with a field taken as metal, or as open."""
     field = _named(found, name)
-    choice = FieldChoice(what="metal" if metal else "open", lines=field.spec.boundary, at=field.at)
+    choice = FieldChoice(
+        what="metal" if metal else "open",
+        lines=field.spec.boundary,
+        at=field.at,
+        bare=not field.spec.inner,
+    )
     return _with(job, choice, instead=("metal", "open"))
 
 
@@ -46,7 +51,9 @@ def name_field(job: Job, found: FoundFields, name: str, new: str) -> Job:
         raise JobError(f"A name must have from 1 to {LONGEST_NAME} letters.", "Type a word or two.")
     if new != name and new in {f.spec.name for f in found.regions}:
         raise JobError(f"There is a '{new}' already.", "Type another name.")
-    choice = FieldChoice(what="name", lines=field.spec.boundary, at=field.at, name=new)
+    choice = FieldChoice(
+        what="name", lines=field.spec.boundary, at=field.at, bare=not field.spec.inner, name=new
+    )
     return _with(job, choice, instead=("name",))
 
 
@@ -136,13 +143,11 @@ def _known(network: LineNetwork, line: str) -> None:
 def _with(job: Job, choice: FieldChoice, *, instead: Iterable[str]) -> Job:
     """The job with a choice in place of those of its kind about the same thing."""
     kinds = set(instead)
-    kept = [
-        c
-        for c in job.fields
-        if not (c.what in kinds and set(c.lines) == set(choice.lines) and _near(c, choice))
-    ]
+    kept = [c for c in job.fields if not (c.what in kinds and _same_field(c, choice))]
     return job.model_copy(update={"fields": (*kept, choice)})
 
 
-def _near(one: FieldChoice, other: FieldChoice) -> bool:
+def _same_field(one: FieldChoice, other: FieldChoice) -> bool:
+    if set(one.lines) != set(other.lines) or one.bare != other.bare:
+        return False
     return sum((a - b) ** 2 for a, b in zip(one.at, other.at, strict=True)) < 100.0**2

@@ -24,6 +24,8 @@ class FieldChoice(Fact):
     lines: tuple[str, ...]
     at: tuple[float, float, float] = (0.0, 0.0, 0.0)
     """mm, full size."""
+    bare: bool = False
+    """Whether no line lies on the field: tells the two sides of one loop apart."""
     name: str = ""
 
 

@@ -40,7 +40,18 @@ def picture_field(network: LineNetwork, spec: RegionSpec) -> FieldPicture:
             "Look for lines that nearly touch, or leave one out.",
         ) from error
     kept = triangles[~_in_holes(samples, lines, used, triangles)]
-    return FieldPicture(vertices=samples.points[used], triangles=kept, flat=chart)
+    vertices = samples.points[used]
+    return FieldPicture(vertices=vertices, triangles=kept, flat=_level(chart, vertices))
+
+
+def _level(chart: Array, vertices: Array) -> Array:
+    """The chart with its long side across and x growing along it, as far as it can."""
+    middle = chart - chart.mean(axis=0)
+    axis = np.linalg.svd(middle, full_matrices=False)[2][0]
+    turned = middle @ np.column_stack([axis, [-axis[1], axis[0]]])
+    lean = turned[:, 0] @ (vertices - vertices.mean(axis=0))
+    strongest = int(np.argmax(np.abs(lean) > 0.2 * np.abs(lean).max()))
+    return np.asarray(turned if lean[strongest] >= 0.0 else -turned)
 
 
 def _in_holes(

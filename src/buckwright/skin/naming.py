@@ -12,15 +12,13 @@ PLACES = frozenset({"front", "rear", "side", "top", "bottom", "upper", "lower", 
 """Words that need another: a 'rear panel'."""
 
 
-def found_name(
-    boundary: Sequence[str], inner: Sequence[str], *, metal: bool, main: bool, down: bool
-) -> str:
+def found_name(boundary: Sequence[str], inner: Sequence[str], *, metal: bool, down: bool) -> str:
     """What the lines that lie on it have in common, else those that bound it.
 
-    The `main` region of a body of several kinds of line is the 'body', what opens `down` between
-    several the 'underside'.
+    Metal with lines of several kinds is the 'body', what opens `down` between several the
+    'underside'.
     """
-    if main and len({_bare(name) for name in inner}) > 1 and not _common(inner):
+    if metal and len({_bare(name) for name in inner}) > 1 and not _common(inner):
         return "body"
     words = _common(inner) or _common(boundary)
     if not words and down:

@@ -102,7 +102,7 @@ def told_regions(
     order = sorted(range(len(kept)), key=lambda k: (not kept[k].metal, -sizes[k]))
     kept = [kept[k] for k in order]
     bare = [_found(lines, land, specs, middle) for land in kept]
-    names = told_apart([_name(found, choices, known, main=k == 0) for k, found in enumerate(bare)])
+    names = told_apart([_name(found, choices, known) for found in bare])
     named = [
         found.model_copy(update={"spec": found.spec.model_copy(update={"name": name})})
         for found, name in zip(bare, names, strict=True)
@@ -182,7 +182,8 @@ def _found(lines: LineMap, land: Land, specs: Sequence[LineSpec], middle: Array)
 
 def said_by_hand(lines: LineMap, land: Land, choices: Sequence[FieldChoice]) -> Land:
     """The land as metal or open, if the hand said so."""
-    said = _latest(choices, ("open", "metal"), land.boundary(), _middle(land.outline(lines)))
+    at, bare = _middle(land.outline(lines)), not land.inner(lines)
+    said = _latest(choices, ("open", "metal"), land.boundary(), at, bare=bare)
     return land if said is None else replace(land, metal=said.what == "metal", said=True)
 
 
@@ -239,11 +240,14 @@ def _latest(
     what: tuple[str, ...],
     boundary: Sequence[str],
     at: Sequence[float],
+    *,
+    bare: bool,
 ) -> FieldChoice | None:
     """The last choice about what these lines bound at the place."""
     for choice in reversed(choices):
-        near = np.linalg.norm(np.array(choice.at) - np.array(at)) < SAME
-        if near and choice.what in what and set(choice.lines) == set(boundary):
+        about = choice.bare == bare and set(choice.lines) == set(boundary)
+        moved = float(np.linalg.norm(np.array(choice.at) - np.array(at)))
+        if choice.what in what and about and moved < SAME:
             return choice
     return None
 
@@ -252,10 +256,9 @@ def _name(
     found: FoundRegion,
     choices: Sequence[FieldChoice],
     known: Sequence[RegionSpec],
-    *,
-    main: bool,
 ) -> str:
-    said = _latest(choices, ("name",), found.spec.boundary, found.at)
+    bare = not found.spec.inner
+    said = _latest(choices, ("name",), found.spec.boundary, found.at, bare=bare)
     if said is not None:
         return said.name
     for spec in known:
@@ -264,7 +267,7 @@ def _name(
             return spec.name
     spec = found.spec
     down = not found.metal and spec.outward[2] < DOWN
-    name = found_name(spec.boundary, spec.inner, metal=found.metal, main=main, down=down)
+    name = found_name(spec.boundary, spec.inner, metal=found.metal, down=down)
     sides = {n.split()[-1] for n in spec.boundary}
     side = sides.pop() if len(sides) == 1 else ""
     return f"{name} {side}" if side in ("left", "right") and spec.side == "whole" else name

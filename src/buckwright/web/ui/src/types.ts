@@ -123,6 +123,41 @@ export interface RegionRow {
 
 export interface SkinSheet extends SheetBase {
   regions: RegionRow[];
+  fields: Fields | null;
+}
+
+/** What the lines bound. */
+export interface Fields {
+  rows: FieldRow[];
+  doubts: PlacedDoubt[];
+  /** Corrections by hand, in words, in the order in which they were made. */
+  choices: string[];
+  lines: string[];
+  /** Whether the job's regions are these. */
+  taken: boolean;
+  trouble: string | null;
+}
+
+export interface FieldRow {
+  name: string;
+  metal: boolean;
+  side: "whole" | "left";
+  corners: number;
+  boundary: string[];
+  inner: string[];
+  holes: string[];
+  why: string;
+  at: Point3;
+  out: Point3;
+  /** Names of what shares a piece of line with it. */
+  beside: string[];
+}
+
+export interface PlacedDoubt {
+  where: string;
+  message: string;
+  remedy: string;
+  place: Point3;
 }
 
 export interface SpotRow {

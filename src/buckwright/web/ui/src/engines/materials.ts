@@ -32,6 +32,22 @@ export function solid(colour: number): MeshLambertMaterial {
   return new MeshLambertMaterial({ color: new Color(colour) });
 }
 
+/** A field's colour on both sides; an open one is seen through. */
+export function fieldMetal(colour: number, on: boolean, open: boolean): MeshLambertMaterial {
+  const material = new MeshLambertMaterial({
+    color: new Color(colour),
+    side: DoubleSide,
+    transparent: open,
+    opacity: open ? 0.45 : 1,
+    depthWrite: !open,
+    polygonOffset: true,
+    polygonOffsetFactor: 1,
+    polygonOffsetUnits: 1,
+  });
+  if (on) material.emissive.set(colour).multiplyScalar(0.45);
+  return material;
+}
+
 /** Room that must stay free: seen, and seen through. */
 export function seeThrough(colour: number, opacity: number): MeshLambertMaterial {
   return new MeshLambertMaterial({

@@ -18,6 +18,7 @@ import { formatArea, formatFine } from "../units";
 import { CombWords, combPath } from "./skin_comb";
 import { CrownLegend, CrownLimitsForm } from "./skin_crowns";
 import { SoftSpots, spotVisit } from "./skin_spots";
+import { FieldsPart } from "./skin_fields";
 import { regionName, skinMarks, skinParts, type Regions, type Surface } from "./skin_view";
 
 export { accent, regionName } from "./skin_view";
@@ -39,7 +40,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   const comb = useFrame<Comb>(combPath(cut.value), content, cut.value !== null);
   const row = content.regions.find((region) => regionName(region) === picked.value);
   const spot = shape?.about.spots.find((found) => found.name === picked.value);
-  if (!some) return null;
+  if (!some) return content.fields ? <FieldsPart content={content} fields={content.fields} open /> : null;
   const range = shape ? bendRange(shape) : { range: 1, step: 0.25 };
   return (
     <>
@@ -103,6 +104,9 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           { head: "farthest", cell: (r) => <Fine mm={r.worst} /> },
         ]}
       />
+      {content.fields && (
+        <FieldsPart content={content} fields={content.fields} open={false} />
+      )}
     </>
   );
 }
