@@ -11,17 +11,17 @@ from typing import Any, TypeVar
 import numpy as np
 
 from buckwright.buck import make_buck
-from buckwright.capture import calibrate, find_corners, line_from_traces
+from buckwright.capture import calibrate, line_from_traces
 from buckwright.checking import check_survey
 from buckwright.errors import JobError
-from buckwright.files.photographs import read_picture_bytes
 from buckwright.flow.departures import zones_in_force
+from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable_corners
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
 from buckwright.lines.departing import place_on_reference
 from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Job, Products, Reference
-from buckwright.model.pictures import Calibration, Corners, Mat, MeasuredLine, Trace
+from buckwright.model.pictures import Calibration, Mat, MeasuredLine, Trace
 from buckwright.model.skin import Skin
 from buckwright.openings import make_openings
 from buckwright.panels import make_panels
@@ -134,10 +134,16 @@ def measure_pictures(
     *,
     bench: Bench,
 ) -> tuple[Calibration, tuple[MeasuredLine, ...]]:
-    """Cameras and 3D lines, in millimetres of the mat, from named photographs and traces."""
-    looks = [(name, data, mat) for name, data in pictures]
-    corners = bench.side_by_side("pictures", _corners_in, looks, span=(0.0, 0.35))
-    calibration = calibrate(corners, mat)
+    """Cameras and 3D lines, in millimetres of the mat, from named photographs and traces.
+
+    Pictures that cannot be used are left out and told among the findings.
+    """
+    asked = [(name, data, mat) for name, data in pictures]
+    looks = bench.side_by_side("pictures", look_at, asked, span=(0.0, 0.35))
+    intake = sort_looks(looks)
+    placed = calibrate(usable_corners(looks, intake), mat)
+    findings = (*refusal_findings(intake), *placed.findings)
+    calibration = placed.model_copy(update={"findings": findings})
     bench.say("pictures", 0.45)
     names = list(dict.fromkeys(trace.line for trace in traces))
     tasks = [
@@ -175,12 +181,6 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
     found += [(step, f) for step, part in parts if part is not None for f in part.findings]
     once = {(step, f.code, f.where, f.message): (step, f) for step, f in found}
     return tuple(sorted(once.values(), key=lambda pair: STEPS.index(pair[0])))
-
-
-def _corners_in(look: tuple[str, bytes, Mat]) -> Corners:
-    name, data, mat = look
-    _, grey = read_picture_bytes(data, name=name)
-    return find_corners(grey, mat, picture=name)
 
 
 def _line_through(task: tuple[str, list[Trace], Calibration, bool]) -> MeasuredLine:
