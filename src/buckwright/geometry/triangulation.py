@@ -212,7 +212,16 @@ class _EdgeTurner:
         )
 
     def _crossed(self, a: int, b: int) -> list[tuple[int, int]]:
-        return [(p, q) for p, q in self.owner if p < q and self._cross(a, b, p, q)]
+        """Edges (p, q), p < q, that cross a-b, in the order of their triangles."""
+        first = self.triangles.ravel()
+        second = np.roll(self.triangles, -1, axis=1).ravel()
+        ends = np.column_stack([first, second])[first < second]
+        start, end = self.points[[a, b]]
+        p, q = self.points[ends[:, 0]], self.points[ends[:, 1]]
+        apart = _turn(start, end, p) * _turn(start, end, q) < 0.0
+        apart &= _turn(p, q, start) * _turn(p, q, end) < 0.0
+        apart &= ~np.isin(ends, [a, b]).any(axis=1)
+        return [(int(i), int(j)) for i, j in ends[apart]]
 
     def make_edge(self, a: int, b: int) -> None:
         """Turn edges until a-b is one, as far as that goes."""
@@ -242,6 +251,12 @@ class _EdgeTurner:
         for t in (first, second):
             a, b, c = self.triangles[t].tolist()
             self.owner[a, b] = self.owner[b, c] = self.owner[c, a] = t
+
+
+def _turn(a: Array, b: Array, c: Array) -> Array:
+    """Twice the area of a, b, c (..., 2), counter-clockwise positive."""
+    u, v = b - a, c - a
+    return np.asarray(u[..., 0] * v[..., 1] - u[..., 1] * v[..., 0])
 
 
 def triangles_within(triangles: Index, walls: Index) -> NDArray[np.bool_]:

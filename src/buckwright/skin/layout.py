@@ -1,13 +1,15 @@
 """The first flat layout of a region's lines, before there is any surface."""
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
+from buckwright.errors import JobError
 from buckwright.geometry.chart import even_chart, tutte_layout, unevenness
 from buckwright.geometry.triangulation import conforming_triangles
 from buckwright.skin.fields import Fields
 
-__all__ = ["lay_out_lines"]
+__all__ = ["lay_out_lines", "refuse_overlap"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -62,3 +64,11 @@ def _fans(points: Array, walks: list[Index]) -> tuple[Array, Index]:
         triangles.append(np.column_stack([rim, np.roll(rim, -1), np.full(len(rim), count)]))
         count += 1
     return np.vstack(parts), np.vstack(triangles).astype(np.int64)
+
+
+def refuse_overlap(region: str, outline: Array) -> None:
+    """JobError where the outline (k, 2) of a region laid flat crosses itself."""
+    if not shapely.LinearRing(outline).is_simple:
+        raise JobError(
+            f"Laid flat, '{region}' overlaps itself.", "Divide the region in two along a line."
+        )

@@ -1,0 +1,43 @@
+"""The skin in a moment after an edit: coarse where lines moved, fine where they did not."""
+
+from collections.abc import Mapping
+
+from buckwright.errors import JobError
+from buckwright.model.job import Job, Products
+from buckwright.model.lines import LineNetwork
+from buckwright.model.skin import RegionSpec, SkinRegion
+from buckwright.skin.drafting import Draft, draft_region, touched_regions
+
+__all__ = ["Made", "draft_skin"]
+
+Made = tuple[LineNetwork, tuple[RegionSpec, ...]]
+"""What a skin was made from."""
+
+
+def draft_skin(
+    job: Job, products: Products, fine_from: Made | None, known: Mapping[str, Draft]
+) -> tuple[tuple[tuple[SkinRegion, bool], ...], dict[str, Draft]]:
+    """Every region, each with whether it is coarse; and the drafts, for the next time.
+
+    `fine_from` is what the skin in `products` was made from; where it is None all is coarse.
+    `known` are drafts made before. Raises JobError where the lines of a region bound nothing.
+    """
+    if products.lines is None or not job.regions:
+        raise JobError("There are no lines to span.", "Work out the lines first.")
+    network = products.lines.network
+    now = (network, job.regions)
+    names = {spec.name for spec in job.regions}
+    if fine_from is not None and products.skin is not None:
+        spanned = {region.name for region in products.skin.regions}
+        names = {*touched_regions(fine_from, now), *(names - spanned)}
+    drafts, shown = {}, []
+    for spec in job.regions:
+        if spec.name in names:
+            before = known.get(spec.name)
+            sheet = None if before is None else before.sheet
+            draft = draft_region(network, job.regions, spec.name, sheet)
+            drafts[spec.name] = draft
+            shown += [(region, True) for region in draft.both_sides()]
+        elif products.skin is not None:
+            shown += [(r, False) for r in products.skin.regions if r.name == spec.name]
+    return tuple(shown), {**known, **drafts}
