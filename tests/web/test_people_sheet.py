@@ -124,6 +124,15 @@ def test_sizes_are_chosen_by_sex_and_percentile(view):
     assert words == "Ines is now a woman of the 5th percentile"
 
 
+def test_a_whole_crew_is_seated_by_mix_and_percentile(view):
+    typed = {"what": "seat crew", "crew": "a woman and a man", "text": "90 %"}
+    job, words = edit_job(view, typed)
+    first, second = job.people.people
+    assert (first.who, second.who, first.chosen) == ("woman", "man", 90.0)
+    assert first.shoulder_breadth < second.shoulder_breadth
+    assert words == "a woman and a man of the 90th percentile sit there"
+
+
 def test_people_come_along_and_stay_at_home(view):
     more = edit_job(view, {"what": "add person", "name": "Kit", "who": "either", "text": "50"})[0]
     assert [p.name for p in more.people.people] == ["Ines", "Tom", "Kit"]

@@ -49,6 +49,8 @@ class PackageSpec(Fact):
     seat_thickness: float = 120.0
     floor: float | None = None
     """Height of the heels; the lowest metal of the skin if not told."""
+    dash: float | None = None
+    """Station of the dashboard's face towards the knees; None where there is none."""
     wheel_diameter: float = 400.0
     """Of the steering wheel."""
     wheel_reach: float = 410.0

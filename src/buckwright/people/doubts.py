@@ -11,7 +11,7 @@ __all__ = ["never_fits", "package_doubts"]
 MOST_HIDDEN = np.deg2rad(6.0)
 """Of a screen post, from both eyes together (UNECE R125 5.1.2, from memory)."""
 
-_AXES = {"head": "z", "feet": "x"}
+_AXES = {"head": "z", "feet": "x", "knees": "x"}
 """On which axis a stretch zone would help."""
 
 _REMEDIES = {
@@ -19,6 +19,7 @@ _REMEDIES = {
     "head": "Lower the seat, or raise the roof.",
     "belly": "Set the steering wheel farther forward.",
     "thighs": "Set the steering wheel higher, or the seat lower.",
+    "knees": "Move the seat back, or the dashboard and the engine forward, or lengthen the body.",
     "feet": "Move the seat back or higher, or lengthen the body.",
     "wheel": "Take less lock or travel, or open the metal there.",
 }

@@ -15,6 +15,7 @@ from buckwright.people.budget import pair_bounds, pair_shares, width_budget
 from buckwright.people.cautions import PEOPLE_CAUTIONS
 from buckwright.people.door import look_at_door
 from buckwright.people.doubts import never_fits, package_doubts
+from buckwright.people.knees import knee_clearances
 from buckwright.people.metal import wheel_clearance
 from buckwright.people.rooms import Lining, cab_rooms, hip_room, leg_clearances
 from buckwright.people.seating import Seated, seat_people
@@ -73,6 +74,7 @@ def lay_out_package(
     wheels = _wheels(spec, around)
     clearances = (
         *_heads(people, lining, spec),
+        *knee_clearances(people, spec, Lining(skin, depth=question.sheet_thickness)),
         *leg_clearances(driver, people, spec, steering, _front(skin, spec)),
         *(wheel_clearance(wheel, skin, wanted=spec.tyre_clearance) for wheel in wheels),
         *_engine(spec, skin, wheels),

@@ -67,6 +67,12 @@ class Lining:
             words="from the head, measured erect, to the nearest of the lining",
         )
 
+    def nearest(self, points: Array) -> tuple[float, Array]:
+        """Least distance of points (n, 3) to the lining, and the point that has it."""
+        away = np.min([abs(one.closest(points)[0]) for one in self._locators], axis=0)
+        k = int(np.argmin(away))
+        return float(away[k]), points[k]
+
     def _nearest(self, centre: Array, half: Array) -> tuple[float, Array]:
         """Least distance from an ellipsoid's upper half to the lining, and where on it."""
         best, reach = np.array([0.25 * np.pi, np.pi]), np.array([0.25 * np.pi, np.pi])

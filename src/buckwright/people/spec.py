@@ -14,6 +14,7 @@ SPEC_LIMITS: dict[str, tuple[str, float, float]] = {
     "roof_lining": ("thickness of the roof lining", 0.0, 150.0),
     "seat_thickness": ("thickness of the seat", 10.0, 400.0),
     "floor": ("height of the floor", -500.0, 1500.0),
+    "dash": ("station of the dashboard", -2000.0, 6000.0),
     "wheel_diameter": ("diameter of the steering wheel", 200.0, 700.0),
     "wheel_reach": ("distance from seat back to steering wheel", 150.0, 900.0),
     "wheel_height": ("height of the steering wheel over the seat", 80.0, 600.0),

@@ -95,8 +95,8 @@ def _higher(
 def _longer(
     clearances: tuple[Clearance, ...], people: tuple[Seated, ...], to_reference: ToReference
 ) -> Stretch | None:
-    feet = [c for c in clearances if c.name.endswith("'s feet")]
-    lacking = max((c.wanted - c.value for c in feet), default=0.0)
+    legs = [c for c in clearances if c.name.endswith(("'s feet", "'s knees"))]
+    lacking = max((c.wanted - c.value for c in legs), default=0.0)
     if lacking <= 0.0:
         return None
     by = _up(lacking + SPARE)
@@ -104,7 +104,7 @@ def _longer(
     start = max(min(one.toe for one in people), end - max(GENTLE * by, 500.0))
     if end - start < GENTLE * by:
         return None
-    worst = max(feet, key=lambda c: c.wanted - c.value)
+    worst = max(legs, key=lambda c: c.wanted - c.value)
     return Stretch(
         name="longer for the legs",
         reason=f"{lacking:.0f} mm are lacking before {worst.name}",

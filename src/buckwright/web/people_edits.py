@@ -11,6 +11,7 @@ from buckwright.model.lines import Departure
 from buckwright.model.package import Box, PackageSpec
 from buckwright.model.people import FitQuestion, Person
 from buckwright.people import BODY_SIZES, SPEC_LIMITS, check_spec, choose_person
+from buckwright.tables.body_sizes import CREWS
 from buckwright.units import parse_length
 from buckwright.web.desk import View
 from buckwright.web.typed import (
@@ -124,6 +125,17 @@ def _add_person(job: Job, typed: Typed) -> Edited:
     return _with(job, f"{name} sits beside them", people=everyone)
 
 
+def _seat_crew(job: Job, typed: Typed) -> Edited:
+    """A whole crew of the survey at once, in the place of whoever sat there."""
+    crew = chosen(typed, "crew", tuple(CREWS))
+    percent = typed_figure(typed, "a percentile", "%", 1.0, 99.0)
+    names = ("driver", "mate")
+    people = tuple(
+        choose_person(name, who, percent) for name, who in zip(names, CREWS[crew], strict=True)
+    )
+    return _with(job, f"{crew} of the {percent:g}th percentile sit there", people=people)
+
+
 def _drop_person(job: Job, typed: Typed) -> Edited:
     person = _person(job, typed)
     others = tuple(one for one in _asked(job).people if one is not person)
@@ -161,7 +173,7 @@ def _set_package(job: Job, typed: Typed) -> Edited:
             typed, f"the {words}", "degrees", round(np.rad2deg(low)), round(np.rad2deg(high))
         )
         value, told = float(np.deg2rad(degrees)), f"{degrees:g} degrees"
-    elif field in {"floor", "tyre_radius"} and not str(typed.get("text", "")).strip():
+    elif field in {"dash", "floor", "tyre_radius"} and not str(typed.get("text", "")).strip():
         value, told = None, "left to the body"
     else:
         value = typed_length({"length": typed.get("text", "")}, f"the {words}", low, high)
@@ -227,6 +239,7 @@ PEOPLE_EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "choose sizes": _choose_sizes,
     "add person": _add_person,
     "drop person": _drop_person,
+    "seat crew": _seat_crew,
     "move seat": _move_seat,
     "allowance": _set_allowance,
     "package": _set_package,

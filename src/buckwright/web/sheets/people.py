@@ -10,7 +10,7 @@ from buckwright.model.package import Package, PackageShape
 from buckwright.model.people import FitQuestion, Person
 from buckwright.model.skin import Skin
 from buckwright.people import BODY_SIZES, SPEC_LIMITS
-from buckwright.tables.body_sizes import SIZE_SOURCE
+from buckwright.tables.body_sizes import CREWS, SIZE_SOURCE
 from buckwright.web.people_edits import ANGLES
 from buckwright.web.words import Words, figure, fine, length, rounded
 
@@ -77,6 +77,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "people": [] if question is None else [_told(person) for person in question.people],
         "sizes": [{"field": field, "words": words[0]} for field, words in BODY_SIZES.items()],
         "size_source": SIZE_SOURCE,
+        "crews": list(CREWS),
         "seat": None if question is None else [question.seat_x, question.seat_z],
         "allowances": None if question is None else question.model_dump(include=_ALLOWANCES),
         "heights": [] if fit is None else [height.model_dump() for height in fit.heights],

@@ -125,6 +125,7 @@ export interface PeopleSheet extends SheetBase {
   people: PersonRow[];
   sizes: { field: string; words: string }[];
   size_source: string;
+  crews?: string[];
   seat: Point2 | null;
   allowances: Allowances | null;
   heights: HeightRow[];

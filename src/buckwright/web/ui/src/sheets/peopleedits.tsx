@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { useId } from "preact/hooks";
+import { Field, Select } from "../parts/fields";
 import { Choice } from "../parts/title";
 import { TypedLength, TypedText } from "../parts/typed";
 import { change, system } from "../state";
@@ -25,6 +26,7 @@ export function PeopleEdits({ content }: { content: PeopleSheet }): JSX.Element 
         <OnePerson key={person.name} person={person} content={content} />
       ))}
       <NewPerson />
+      <NewCrew crews={content.crews ?? []} />
       <SeatEdits seat={seat} allowances={allowances} />
       {spec ? (
         <SpecEdits spec={spec} />
@@ -154,6 +156,36 @@ function NewPerson(): JSX.Element {
         start="either"
         send={(who, text) => ({ what: "add person", name: name.value, who, text })}
       />
+    </details>
+  );
+}
+
+/** Everybody at once: a mix of women and men, all as large as so many of the survey. */
+function NewCrew({ crews }: { crews: string[] }): JSX.Element | null {
+  const crew = useSignal(crews[0] ?? "");
+  const percent = useSignal("95");
+  if (crews.length === 0) return null;
+  return (
+    <details class="edits one-person">
+      <summary>Seat another crew</summary>
+      <p class="quiet">They take the place of whoever sits there; undo brings those back.</p>
+      <form
+        class="typed-list"
+        onSubmit={(event) => {
+          event.preventDefault();
+          void change({ what: "seat crew", crew: crew.value, text: percent.value });
+        }}
+      >
+        <Select label="Who" options={crews} value={crew.value} choose={(name) => (crew.value = name)} />
+        <Field
+          label="larger than this share, %"
+          value={percent.value}
+          type={(text) => (percent.value = text)}
+        />
+        <p>
+          <button type="submit">Seat them</button>
+        </p>
+      </form>
     </details>
   );
 }
