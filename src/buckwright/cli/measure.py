@@ -6,6 +6,7 @@ from pathlib import Path
 from buckwright.cli.report import finding_lines, progress_bar, say, say_json
 from buckwright.errors import FileError, JobError
 from buckwright.model.finding import Finding
+from buckwright.model.intake import PictureGroup
 from buckwright.model.mats import MAT_KINDS, printed_mat
 from buckwright.model.pictures import Calibration, MeasuredLine
 
@@ -22,6 +23,17 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     mat.set_defaults(run=_mat)
     pictures = commands.add_parser("pictures", help="measure lines from pictures, without a job")
     inner = pictures.add_subparsers(dest="what", required=True, metavar="WHAT")
+    check = inner.add_parser("check", help="which pictures serve, and what to photograph next")
+    check.add_argument("folder", type=Path, help="the photographs; empty before the first")
+    check.add_argument("--mat", type=Path, required=True, help="MAT.json")
+    check.add_argument("-o", "--plan", type=Path, help="an SVG to write: where cameras stood")
+    check.add_argument("--json", action="store_true", help="print one JSON object")
+    check.set_defaults(run=_check)
+    add = inner.add_parser("add", help="take photographs into a job")
+    add.add_argument("job", type=Path, help="a file that ends in .buck")
+    add.add_argument("files", type=Path, nargs="+", help="the photographs")
+    add.add_argument("--json", action="store_true", help="print one JSON object")
+    add.set_defaults(run=_add)
     solve = inner.add_parser("solve", help="cameras and lines from a folder of photographs")
     solve.add_argument("folder", type=Path, help="the photographs")
     solve.add_argument("--mat", type=Path, required=True, help="MAT.json")
@@ -60,6 +72,66 @@ def _mat(args: argparse.Namespace) -> None:
         "Print at 100 %, glue to something flat and stiff, and measure the two bars from corner to",
         f"corner with calipers or a steel rule: type the lengths in on the page, or in {told}.",
     )
+
+
+def _check(args: argparse.Namespace) -> None:
+    from buckwright.drawings.shoots import shoot_sheet
+    from buckwright.files.jobfolder import pictures_in
+    from buckwright.files.mats import read_mat
+    from buckwright.files.svg import svg_text
+    from buckwright.files.writing import write_atomically
+    from buckwright.flow import check_shoot, workbench
+
+    mat = read_mat(args.mat)
+    pictures = [(path.name, path.read_bytes()) for path in pictures_in(args.folder)]
+    with progress_bar(quiet=args.json) as bar:
+        bench = workbench(2, bar)
+        with bench.executor:
+            intake = check_shoot(pictures, mat, bench=bench)
+    if args.plan is not None:
+        write_atomically(args.plan, svg_text(shoot_sheet(intake.advice)))
+    if args.json:
+        say_json(intake.model_dump(mode="json"))
+        return
+    say(
+        f"{len(intake.accepted)} of {len(pictures)} pictures serve.",
+        *(f"  {_group_words(group)}" for group in intake.groups),
+        *(f"  ! {refusal.problem} {refusal.remedy}" for refusal in intake.refused),
+        *finding_lines(intake.findings),
+        intake.advice.say,
+    )
+
+
+def _group_words(group: PictureGroup) -> str:
+    camera = group.camera or "a camera that does not give its name"
+    focal = f", {group.focal_mm:g} mm" if group.focal_mm else ""
+    return f"{len(group.pictures)} by {camera}{focal}, {group.size[0]} x {group.size[1]} pixels"
+
+
+def _add(args: argparse.Namespace) -> None:
+    from buckwright.flow import take_pictures
+    from buckwright.store import JobFile
+
+    pictures = [(path.name, _bytes_of(path)) for path in args.files]
+    with JobFile.open(args.job) as file:
+        taken, refused = take_pictures(file, pictures)
+    if args.json:
+        told = [refusal.model_dump(mode="json") for refusal in refused]
+        say_json({"taken": list(taken), "refused": told})
+        return
+    say(
+        f"{len(taken)} of {len(pictures)} pictures are in {args.job}.",
+        *(f"  ! {refusal.problem} {refusal.remedy}" for refusal in refused),
+    )
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise FileError(
+            f"The picture {path} cannot be read.", "Check that it is there and may be opened."
+        ) from error
 
 
 def _solve(args: argparse.Namespace) -> None:

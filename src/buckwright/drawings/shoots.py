@@ -10,9 +10,14 @@ from buckwright.drawings.board import line, ring, words
 from buckwright.model.drawings import Label, Sheet, Stroke
 from buckwright.model.intake import ShootAdvice, Stand, Wanted
 
-__all__ = ["shoot_sheet"]
+__all__ = ["SCALE_NOT_MEASURED", "shoot_sheet"]
 
 Array = NDArray[np.float64]
+
+SCALE_NOT_MEASURED = (
+    "SCALE NOT MEASURED: every length here rests on the printer of the mat, 3 mm in a metre or "
+    "more. Measure a bar of the mat and type it in before cutting."
+)
 
 _RADIUS, _HALF, _DOT, _OPEN = 270.0, 48.0, 6.5, 12.0
 """mm: the horizon, half the mat drawn, a camera, a place that is missing."""

@@ -1,6 +1,8 @@
 """Where the steps are joined.
 
 steps    the steps in order, on facts
+intake   taking in pictures: each looked at by itself, then all sorted
+shoot    a shoot checked before it is traced, or taken into a job
 work     working out a job file, keeping every answer at once
 seams    where a region's seams should go, searched on all cores
 dividing one panel made two by a seam drawn by hand, two made one by dropping it
@@ -13,6 +15,7 @@ from buckwright.flow.change_packet import issue_change, issue_change_zip
 from buckwright.flow.dividing import divide_panel, drop_seam, seam_names
 from buckwright.flow.packet import issue_packet, issue_zip, make_packet, packet_zip
 from buckwright.flow.seams import accept_seams, study_seams
+from buckwright.flow.shoot import check_shoot, take_pictures
 from buckwright.flow.steps import (
     Bench,
     Progress,
@@ -29,6 +32,7 @@ __all__ = [
     "Progress",
     "StoppedError",
     "accept_seams",
+    "check_shoot",
     "divide_panel",
     "drop_seam",
     "findings_of",
@@ -44,5 +48,6 @@ __all__ = [
     "solve_steps",
     "solved_steps",
     "study_seams",
+    "take_pictures",
     "workbench",
 ]
