@@ -35,6 +35,7 @@ from buckwright.drawings.frames import frame_sheets
 from buckwright.drawings.grids import grid_sheets
 from buckwright.drawings.layouts import layout_sheets
 from buckwright.drawings.papers import paper_sheets
+from buckwright.drawings.shoots import SCALE_NOT_MEASURED, shoot_sheet
 from buckwright.drawings.stands import stand_sheets
 from buckwright.drawings.strainmap import working_sheets
 from buckwright.drawings.sweeps import sweep_sheets
@@ -43,6 +44,7 @@ from buckwright.model.drawings import Sheet
 from buckwright.model.job import Job, Products
 
 __all__ = [
+    "SCALE_NOT_MEASURED",
     "SCOPE",
     "bend_sheets",
     "blank_sheets",
@@ -59,6 +61,7 @@ __all__ = [
     "layout_sheets",
     "packet_sheets",
     "paper_sheets",
+    "shoot_sheet",
     "stand_sheets",
     "sweep_sheets",
     "tradeoff_sheet",
@@ -96,4 +99,12 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         sheets += sweep_sheets(job, products.gauges.sweeps)
     if products.skin is not None:
         sheets += check_sheets(job, products.skin, products.checks)
-    return tuple(sheets)
+    return _marked(sheets, products)
+
+
+def _marked(sheets: list[Sheet], products: Products) -> tuple[Sheet, ...]:
+    """The sheets, each with a mark where no length on it can be trusted."""
+    solved = products.calibration
+    if solved is None or solved.scale == "bar":
+        return tuple(sheets)
+    return tuple(s.model_copy(update={"notes": (SCALE_NOT_MEASURED, *s.notes)}) for s in sheets)
