@@ -232,6 +232,15 @@ def test_a_window_whose_sill_is_tape_is_open_and_metal_goes_on_below_it() -> Non
     assert any("along" in spec.inner for spec in found.metal())
 
 
+def test_an_edge_that_ends_inside_a_region_is_a_crease_of_it() -> None:
+    curves = {**_plate(), "swage": _straight((0, 100, 0), (400, 100, 0))}
+    network = network_of(curves)
+    found = propose_fields(network, (*EDGES, LineSpec(name="swage", mark="edge")))
+    (spec,) = found.metal()
+    assert [crease.line for crease in spec.creases] == ["swage"]
+    assert "sharp along swage" in found.regions[0].why
+
+
 def test_half_a_body_is_built_once_for_the_left() -> None:
     moved = {name: (lambda t, c=curve: c(t) * [1.0, -1.0, 1.0]) for name, curve in _plate().items()}
     network = network_of(moved)

@@ -122,6 +122,7 @@ def _unless_same(spec: RegionSpec, before: RegionSpec | None) -> RegionSpec:
         and set(before.inner) == set(spec.inner)
         and set(before.holes) == set(spec.holes)
         and before.side == spec.side
+        and {c.line for c in spec.creases} <= {c.line for c in before.creases}
     )
     return before if same else spec
 

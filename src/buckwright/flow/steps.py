@@ -27,7 +27,7 @@ from buckwright.openings import make_openings
 from buckwright.panels import make_panels
 from buckwright.people import Around, complete_fit, fit_people
 from buckwright.plan import make_plan
-from buckwright.skin import span_skin
+from buckwright.skin import soften_regions, span_skin
 
 __all__ = [
     "Bench",
@@ -224,6 +224,7 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         scale_sigma=calibration.scale_sigma,
         pins=job.pins,
         battens=job.battens,
+        holds=job.holds,
     )
     return {"lines": reference}
 
@@ -231,8 +232,9 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
 def _skin(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     if products.lines is None or not job.regions:
         return {"skin": None}
-    skin = span_skin(products.lines.network, job.regions, edge_length=job.edge_length)
-    return {"skin": skin}
+    network, notes = soften_regions(products.lines.network, job.regions, job.softened)
+    skin = span_skin(network, job.regions, edge_length=job.edge_length)
+    return {"skin": skin.model_copy(update={"findings": (*skin.findings, *notes)})}
 
 
 def _needed(products: Products) -> tuple[Reference, Skin] | None:

@@ -6,7 +6,15 @@ from buckwright.model.fact import Fact, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
 from buckwright.model.skin import RegionSpec
 
-__all__ = ["MEET", "FieldChoice", "FieldPicture", "FoundFields", "FoundRegion", "PlacedFinding"]
+__all__ = [
+    "MEET",
+    "FieldChoice",
+    "FieldPicture",
+    "FoundFields",
+    "FoundRegion",
+    "PlacedFinding",
+    "Softening",
+]
 
 MEET = 2.0
 """mm: lines that miss each other by no more are taken as meeting."""
@@ -27,6 +35,14 @@ class FieldChoice(Fact):
     bare: bool = False
     """Whether no line lies on the field: tells the two sides of one loop apart."""
     name: str = ""
+
+
+class Softening(Fact):
+    """How far the lines of a region may move, all together, so that its skin is fairer."""
+
+    region: str
+    tolerance: float
+    """mm at most, square to the skin."""
 
 
 class PlacedFinding(Finding):

@@ -6,7 +6,7 @@ from buckwright.model.buck import Buck, BuckSpec, BuiltWire, Remnant
 from buckwright.model.checking import CheckResult, Survey
 from buckwright.model.crowns import CrownLimits
 from buckwright.model.fact import Fact
-from buckwright.model.fields import FieldChoice
+from buckwright.model.fields import FieldChoice, Softening
 from buckwright.model.gauges import Gauges, GaugeSpec
 from buckwright.model.holds import LineHold
 from buckwright.model.lines import (
@@ -47,7 +47,7 @@ STEPS = (
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
     "lines": (("scale", "lines", "datum", "departures", "pins", "battens", "holds"), ("pictures",)),
-    "skin": (("regions", "edge_length"), ("lines",)),
+    "skin": (("regions", "edge_length", "softened"), ("lines",)),
     "people": (("people",), ("skin",)),
     "openings": (("openings",), ("skin",)),
     "buck": (("buck", "built", "remnants", "people"), ("skin",)),
@@ -59,7 +59,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
-_CAME_LATER = ("pins", "battens", "holds", "openings")
+_CAME_LATER = ("pins", "battens", "softened", "holds", "openings")
 """Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
 
@@ -87,6 +87,8 @@ class Job(Fact):
     regions: tuple[RegionSpec, ...] = ()
     fields: tuple[FieldChoice, ...] = ()
     """Corrections by hand of the regions that the lines propose."""
+    softened: tuple[Softening, ...] = ()
+    """Regions whose lines may move together within a tolerance."""
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
     crowns: CrownLimits = CrownLimits()

@@ -12,6 +12,7 @@ region_lines  which pieces of which lines make a region
 layout        the lines laid flat, before there is a surface
 frame         how firmly the lines hold the skin
 grain         the way in which the skin's shape changes least
+softening     lines moved together within their tolerance, before the skin is spanned
 sheet         the surface of one region over its chart, from coarse to fine
 doubt         where it is in doubt
 mirroring     the right side from the left
@@ -30,10 +31,12 @@ from buckwright.skin.proposing import propose_fields
 from buckwright.skin.sections import section_lines
 from buckwright.skin.shape import skin_section, skin_shape
 from buckwright.skin.soft_spots import soft_spots
+from buckwright.skin.softening import Softened, soften_lines, soften_regions
 from buckwright.skin.span import span_region, span_skin
 from buckwright.skin.stripes import isophotes, mirror_angles, reflection_stripes
 
 __all__ = [
+    "Softened",
     "crown_classes",
     "crown_words",
     "isophotes",
@@ -45,6 +48,8 @@ __all__ = [
     "skin_section",
     "skin_shape",
     "soft_spots",
+    "soften_lines",
+    "soften_regions",
     "span_region",
     "span_skin",
 ]

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.model.creases import CreaseSpec
 from buckwright.model.fields import FieldChoice, FoundRegion, PlacedFinding
 from buckwright.model.lines import LineSpec
 from buckwright.model.skin import RegionSpec
@@ -55,6 +56,10 @@ class Land:
         """Lines on it, in the order of the network."""
         on = {name for name, _ in self.ground.inner}
         return (*(name for name in lines.samples.arcs if name in on), *self.laid)
+
+    def sharp(self) -> set[str]:
+        """Edges that lie on it with metal on both sides: creases that end inside it."""
+        return {piece[0] for piece in self.ground.inner & self.walls.edges}
 
     def outline(self, lines: LineMap) -> Array:
         """(k, 3) round it, without repeating the first."""
@@ -173,6 +178,7 @@ def _found(lines: LineMap, land: Land, specs: Sequence[LineSpec], middle: Array)
         boundary=boundary,
         inner=land.inner(lines),
         holes=land.holes,
+        creases=tuple(CreaseSpec(line=name) for name in sorted(land.sharp())),
         side="left" if left else "whole",
         outward=_outward(outline, land.within(lines), middle),
     )
@@ -227,6 +233,8 @@ def _why(land: Land, *, left: bool) -> str:
         )
     else:
         parts.append("open, for no line lies on it")
+    if land.sharp():
+        parts.append(f"sharp along {', '.join(sorted(land.sharp()))}")
     if land.holes:
         parts.append(f"with {len(land.holes)} hole{'' if len(land.holes) == 1 else 's'}")
     if left:
