@@ -4,6 +4,8 @@ packet_sheets     all sheets of the packet, in order of work
 elevations        side elevation, plan, front and rear elevation of the network
 changes           what a later change asks of the wires that stand
 bends, rodmarks   one sheet for each wire, with everything that meets it
+openings          doors and lids: outline, hinge axis, swing, clearances
+glass             panes to cut in true size, and how their outlines lie to them
 frames            the inner frame in three views, and the cut list
 colours           orange for stretch, violet for shrink
 blanks, shapemap  blanks with their isolines of stretch and shrink
@@ -32,8 +34,10 @@ from buckwright.drawings.checks import check_sheets
 from buckwright.drawings.colours import change_colours
 from buckwright.drawings.elevations import elevation_sheets
 from buckwright.drawings.frames import frame_sheets
+from buckwright.drawings.glass import glass_sheets
 from buckwright.drawings.grids import grid_sheets
 from buckwright.drawings.layouts import layout_sheets
+from buckwright.drawings.openings import door_sheets
 from buckwright.drawings.papers import paper_sheets
 from buckwright.drawings.shoots import SCALE_NOT_MEASURED, shoot_sheet
 from buckwright.drawings.stands import stand_sheets
@@ -54,9 +58,11 @@ __all__ = [
     "change_colours",
     "change_sheets",
     "check_sheets",
+    "door_sheets",
     "elevation_sheets",
     "every_caution",
     "frame_sheets",
+    "glass_sheets",
     "grid_sheets",
     "layout_sheets",
     "packet_sheets",
@@ -82,6 +88,9 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         sheets += elevation_sheets(job, products.lines, package)
         if products.buck is not None:
             sheets += frame_sheets(job, products.lines, products.buck)
+    if products.openings is not None:
+        sheets += door_sheets(job, products.openings, products.skin)
+        sheets += glass_sheets(job, products.openings)
     if products.buck is not None:
         sheets += bend_sheets(job, products.buck)
         if products.buck.boards is not None:

@@ -49,8 +49,29 @@ _WOOD = (
     "draw the dust off and wear a mask: the dust of wood and of its glues harms lungs and burns."
 )
 
+_GLASS = (
+    "Glazing: safety glass marked for its place, and cut before it is toughened (UNECE R43; "
+    "FMVSS 205 with ANSI/SAE Z26.1). Window glass from a building cuts throats."
+)
+_HANDLE_GLASS = (
+    "Cut-resistant gloves and sleeves (ANSI/ISEA 105) and eye protection (ANSI/ISEA Z87.1) to "
+    "carry and cut glass; two people for a pane over 0.5 m2."
+)
+_HINGES = (
+    "Door locks and hinges hold people in: UNECE R11, FMVSS 206. This shows where a door swings, "
+    "not that its hinges, latch or posts are strong enough; a door hinged at the rear needs a "
+    "latch that holds against the wind."
+)
+_STRUCTURE = (
+    "Belts anchor in structure, never in skin or doors (FMVSS 209 and 210; UNECE R16 and R14); "
+    "an opening weakens the body round it (FMVSS 214 and 216a): an engineer sizes posts and sills."
+)
+_PINCH = "A swinging door pinches at its hinges: no fingers in the gap while it is hung."
+
 _BY_WORK: dict[str, tuple[str, ...]] = {
     "elevation": (_PAPER,),
+    "opening": (_HINGES, _PINCH, _GLASS, _STRUCTURE, _PAPER),
+    "glass": (_GLASS, _HANDLE_GLASS, _STRUCTURE, _PAPER),
     "wire": (_EYES, _RODS, _LONG, _WELD, _FIRE, _PAPER),
     "frame": (_EYES, _RODS, _WELD, _FIRE, _LIFT, _PAPER),
     "board": (_EYES, _WOOD, _NOISE_SAW, _LIFT, _PAPER),
@@ -61,7 +82,9 @@ _BY_WORK: dict[str, tuple[str, ...]] = {
 
 
 def cautions_for(
-    work: Literal["elevation", "wire", "frame", "board", "blank", "gauge", "check"],
+    work: Literal[
+        "elevation", "opening", "glass", "wire", "frame", "board", "blank", "gauge", "check"
+    ],
 ) -> tuple[str, ...]:
     """Sentences for the sheet of that kind, the document's scope last."""
     return (*_BY_WORK[work], SCOPE)

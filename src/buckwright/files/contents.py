@@ -13,6 +13,7 @@ CONTENTS_HEAD: Row = ("what to do", "file", "what it is")
 
 _KINDS = {
     "elevation": "Elevations",
+    "opening": "Doors, windows, screens and lids",
     "wire": "Wires",
     "frame": "Inner frame and cut lists",
     "board": "Boards",
@@ -32,6 +33,7 @@ _TABLES = {
     "grids": "what each square's sides must measure on the finished panel",
     "left-over": "what is left of the bars",
     "offsets": "heights and half-breadths at stations",
+    "openings": "each opening: hinge axis, swing, clearances, glass",
     "panel-edges": "turned edges: allowances and bend lines",
     "panel-metals": "what another sheet or another seam would do",
     "panel-work": "what to do to each blank, in order",

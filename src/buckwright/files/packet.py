@@ -10,6 +10,7 @@ from buckwright.files.finding_tables import findings_csv
 from buckwright.files.frame_tables import frame_csv, posts_csv
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
+from buckwright.files.opening_tables import openings_csv
 from buckwright.files.panel_tables import edges_csv, metals_csv, work_csv
 from buckwright.files.paper_tables import papers_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
@@ -108,6 +109,9 @@ def _tables(job: Job, products: Products) -> Iterator[tuple[str, Callable[[], st
         yield from _buck_tables(buck)
     if lines is not None:
         yield "offsets", lambda: offsets_csv(lines.network)
+    openings = products.openings
+    if openings is not None:
+        yield "openings", lambda: openings_csv(openings)
     if panels is not None:
         yield "blanks", lambda: blanks_csv(panels, job.sheet)
         yield "panel-work", lambda: work_csv(panels)
