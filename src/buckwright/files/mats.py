@@ -4,20 +4,23 @@ MAT.json: {"squares": [19, 13], "square_mm": 30.0, "marker_mm": 22.0, "dictionar
 "bars": [{"from": [1, 1], "to": [18, 1], "mm": 510.08}]}; of a set of cards also "cards": 8, and of
 its bars "cards": [1, 3] where the ends lie on those cards, counted from 1; "sigma_mm" where a bar
 was not read with a caliper.
-TRACES.json: {"traces": {line: [{"picture": file, "px": [[u, v], ...]}]}}
+TRACES.json: {"traces": {line: [{"picture": file, "px": [[u, v], ...]}]}}; of a snapped trace also
+"kind", "clicks", "sigma" and "closed".
 """
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
+from numpy.typing import NDArray
 
 from buckwright.errors import FileError
 from buckwright.geometry.board import dictionary_names, marker_count
-from buckwright.model.pictures import Bar, Mat, Trace
+from buckwright.model.pictures import Bar, Mat, Trace, TraceKind
 
-__all__ = ["read_mat", "read_traces", "write_mat"]
+__all__ = ["read_mat", "read_traces", "traces_content", "traces_in", "write_mat"]
 
 _MOST_SQUARES, _MOST_CARDS = 200, 500
 _MOST_SIGMA = 50.0
@@ -80,7 +83,11 @@ def _bar_content(bar: Bar) -> dict[str, Any]:
 
 def read_traces(path: Path) -> tuple[Trace, ...]:
     """All traces in this file, line by line. Raises FileError with what is wrong in it."""
-    content = _json(path)
+    return traces_in(_json(path), path)
+
+
+def traces_in(content: Any, path: Path) -> tuple[Trace, ...]:
+    """The same of what a file holds, already read; `path` is what the file is called."""
     lines = content.get("traces") if isinstance(content, dict) else None
     if not isinstance(lines, dict):
         raise _wrong(path, "holds no traces", 'Begin it with {"traces": {...}}.')
@@ -197,13 +204,42 @@ def _bar(bar: Any, squares: tuple[int, int], square: float, path: Path, cards: i
     )
 
 
+def traces_content(traces: Sequence[Trace]) -> dict[str, Any]:
+    """What a file of these traces holds, so that `traces_in` gives them back."""
+    lines: dict[str, list[dict[str, Any]]] = {}
+    for trace in traces:
+        lines.setdefault(trace.line, []).append(trace.model_dump(exclude={"line"}, mode="json"))
+    return {"traces": lines}
+
+
 def _trace(line: str, piece: Any, path: Path) -> Trace:
     where = f"a trace of the line {line}"
     if not isinstance(piece, dict) or not isinstance(piece.get("picture"), str):
         raise _wrong(path, f"has {where} that names no picture", "Add its picture.")
     where += f" in {piece['picture']}"
-    px = piece.get("px")
-    if not isinstance(px, list) or len(px) < 2:
+    kind = piece.get("kind", "hand")
+    if kind not in get_args(TraceKind):
+        raise _wrong(path, f"has {where} of the unknown kind {kind!r}", "Leave its kind out.")
+    points = _places(piece.get("px"), where, path, least=1 if kind == "point" else 2)
+    clicks = _places(piece["clicks"], where, path, least=1) if "clicks" in piece else None
+    sigma = piece.get("sigma", [])
+    if sigma and not (
+        isinstance(sigma, list) and len(sigma) == len(points) and all(map(_is_number, sigma))
+    ):
+        raise _wrong(path, f"has {where} without a doubt for every point", "Leave 'sigma' out.")
+    return Trace(
+        line=line,
+        picture=piece["picture"],
+        px=points,
+        kind=kind,
+        closed=piece.get("closed") is True,
+        clicks=np.zeros((0, 2)) if clicks is None else clicks,
+        sigma=np.array(sigma, dtype=np.float64),
+    )
+
+
+def _places(px: Any, where: str, path: Path, *, least: int) -> NDArray[np.float64]:
+    if not isinstance(px, list) or len(px) < least:
         raise _wrong(
             path, f"has {where} with fewer than two points", "Trace it again, or delete it."
         )
@@ -214,4 +250,4 @@ def _trace(line: str, piece: Any, path: Path) -> Trace:
     points = np.array(px, dtype=np.float64)
     if np.abs(points).max() > 1e6:
         raise _wrong(path, f"has {where} that runs far out of any picture", "Trace it again.")
-    return Trace(line=line, picture=piece["picture"], px=points)
+    return points

@@ -19,7 +19,7 @@ from buckwright.files.jpegscan import jpeg_is_whole
 from buckwright.files.pictureformats import open_image, sensor_image
 from buckwright.model.pictures import PictureSource
 
-__all__ = ["display_jpeg", "read_picture", "read_picture_bytes"]
+__all__ = ["display_jpeg", "read_colours", "read_picture", "read_picture_bytes"]
 
 LEAST_SIDE, MOST_SIDE, MOST_PIXELS = 240, 20_000, 150_000_000
 MOST_BYTES = 200_000_000
@@ -80,6 +80,15 @@ def display_jpeg(data: bytes, *, most: int) -> bytes:
     out = io.BytesIO()
     colour.save(out, "JPEG", quality=_QUALITY)
     return out.getvalue()
+
+
+def read_colours(data: bytes, *, name: str) -> NDArray[np.uint8]:
+    """Red, green and blue (rows, columns, 3) of the picture as stored, at full size.
+
+    Raises FileError as `read_picture_bytes` does.
+    """
+    with _opened(data, name) as image:
+        return _decoded(image, data, name, mode="RGB")
 
 
 def _opened(data: bytes, name: str) -> Image.Image:

@@ -120,6 +120,11 @@ class Trace(Fact):
     sigma: Numbers = Field(np.zeros(0), exclude_if=lambda sigma: len(sigma) == 0)
     """(n,) px across the trace, as snapping found it; empty where that is not known."""
 
+    @property
+    def on_body(self) -> bool:
+        """Whether it follows a line of the body: an outline and a single point do not."""
+        return self.kind in ("hand", "tape", "edge")
+
 
 class Corners(Fact):
     """Inner corners of the mat found in one picture."""

@@ -17,7 +17,7 @@ from starlette.types import ASGIApp, Scope
 from starlette.websockets import WebSocket
 
 from buckwright.errors import BuckwrightError
-from buckwright.web import answers, buck_answers, line_answers, seam_answers
+from buckwright.web import answers, buck_answers, line_answers, seam_answers, trace_answers
 from buckwright.web.contracts import JobStore, Works
 from buckwright.web.guard import MOST_BYTES, Guard
 from buckwright.web.room import Room
@@ -98,6 +98,12 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/seams", seam_answers.studies),
         Route("/api/batten/{name}", line_answers.batten),
         Route("/api/change", _then_tell(answers.change), methods=["POST"]),
+        Route("/api/tile/{digest}/{level:int}/{column:int}/{row:int}", trace_answers.tile),
+        Route("/api/tracing/{digest}", trace_answers.tracing),
+        Route("/api/traced/{line}", trace_answers.traced),
+        Route("/api/traces.json", trace_answers.traces_file),
+        Route("/api/snap", trace_answers.snap, methods=["POST"]),
+        Route("/api/trace", _then_tell(trace_answers.change_trace), methods=["POST"]),
         Route("/api/undo", _then_tell(answers.step_back), methods=["POST"]),
         Route("/api/redo", _then_tell(answers.step_forth), methods=["POST"]),
         Route("/api/work/{name}", _start, methods=["POST"]),

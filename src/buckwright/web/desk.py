@@ -49,6 +49,7 @@ class Desk:
         self._lock = threading.Lock()
         self._key: object = None
         self._view: View | None = None
+        self._products: tuple[dict[str, str], Products] | None = None
         self._pictures: dict[tuple[str, int], bytes] = {}
         self.studies: dict[str, SeamStudy] = {}
 
@@ -56,11 +57,15 @@ class Desk:
         """The job as it stands."""
         with self._lock:
             operations = self.store.history()
-            key = (operations[-1].id if operations else 0, self.store.product_digests())
+            digests = self.store.product_digests()
+            key = (operations[-1].id if operations else 0, digests)
             if self._view is None or key != self._key:
+                # An edit leaves the answers as they are, and they take longest to read.
+                if self._products is None or self._products[0] != digests:
+                    self._products = digests, self.store.products()
                 self._view = View(
                     self.store.job(),
-                    self.store.products(),
+                    self._products[1],
                     self.store.step_states(),
                     operations,
                     self.studies,
@@ -72,14 +77,16 @@ class Desk:
         """Take these as what follows from the job as it stands, without reading them again."""
         with self._lock:
             operations = self.store.history()
-            self._key = (operations[-1].id if operations else 0, self.store.product_digests())
+            digests = self.store.product_digests()
+            self._key = (operations[-1].id if operations else 0, digests)
+            self._products = digests, products
             states = self.store.step_states()
             self._view = View(self.store.job(), products, states, operations)
 
     def forget(self) -> None:
         """Read everything again next time: answers were worked out anew."""
         with self._lock:
-            self._view = None
+            self._view, self._products = None, None
 
     def picture(self, digest: str, most: int) -> bytes:
         """A JPEG of the photograph, its longer side `most` pixels or less, as it is stored.

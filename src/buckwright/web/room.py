@@ -13,8 +13,10 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from buckwright.model.job import STEPS, step_digests
 from buckwright.model.seams import SeamStudy
 from buckwright.web.contracts import Asked, JobStore, Works
+from buckwright.web.darkroom import Darkroom
 from buckwright.web.desk import Desk
 from buckwright.web.loft import Loft
+from buckwright.web.tracedlines import TracedLines
 from buckwright.web.work import Status, Workshop
 
 __all__ = ["Packet", "PacketFile", "Room"]
@@ -57,6 +59,8 @@ class Room:
     def __init__(self, path: Path, store: JobStore, works: Works) -> None:
         self.desk = Desk(store)
         self.loft = Loft(self.desk)
+        self.darkroom = Darkroom(store.picture_bytes)
+        self.traced = TracedLines()
         self.workshop = Workshop(path, works, self._heard)
         self.packet: Packet | None = None
         self._asked_of = ("", "")

@@ -7,6 +7,7 @@ import numpy as np
 from buckwright.geometry.camera import camera_centre, rotation_matrix
 from buckwright.model.job import Job, Products
 from buckwright.model.pictures import Calibration, MeasuredLine, PictureSource
+from buckwright.web.sheets.tracing import thinned
 from buckwright.web.words import Words, counted, figure, fine, rounded
 
 __all__ = ["answer", "detail"]
@@ -48,7 +49,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
 
 def _picture(job: Job, source: PictureSource, solved: Calibration | None) -> dict[str, Any]:
     traces = [
-        {"line": trace.line, "px": rounded(trace.px, 1)}
+        {"line": trace.line, "px": rounded(thinned(trace.px), 1)}
         for trace in job.traces
         if trace.picture == source.name
     ]

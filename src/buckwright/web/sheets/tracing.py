@@ -1,0 +1,142 @@
+"""What the page needs to trace on one picture: its traces, guides, and epipolar bands."""
+
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from buckwright.capture.clicks import clicks_along
+from buckwright.capture.guides import epipolar_bands, model_box, projected_pieces
+from buckwright.model.job import Job, Products
+from buckwright.model.pictures import (
+    Calibration,
+    MeasuredLine,
+    Picture,
+    PictureSource,
+    Trace,
+)
+from buckwright.web.words import rounded
+
+__all__ = ["line_content", "thinned", "trace_content", "tracing_content"]
+
+Array = NDArray[np.float64]
+
+_THIN_PX, _MOST_SOURCES = 0.4, 2
+
+
+def thinned(px: Array, by: float = _THIN_PX) -> Array:
+    """The polyline (n, 2) with as few points as stay within `by` px of it."""
+    if len(px) < 3:
+        return px
+    return np.asarray(shapely.LineString(px).simplify(by).coords, dtype=np.float64)
+
+
+def tracing_content(
+    job: Job, products: Products, source: PictureSource, line: str
+) -> dict[str, Any]:
+    """Everything about a picture and the line that is being traced on it ('' for none)."""
+    solved = products.calibration
+    picture = None if solved is None else _picture(solved, source.name)
+    here = [(n, trace) for n, trace in enumerate(job.traces) if trace.picture == source.name]
+    known = tuple(one.points for one in products.measured)
+    return {
+        "name": source.name,
+        "sha256": source.sha256,
+        "size": source.size,
+        "turned": source.turned,
+        "placed": picture is not None,
+        "lines": _lines(job, source.name),
+        "traces": [trace_content(n, trace) for n, trace in here],
+        "guides": [] if picture is None else [_guide(one, picture) for one in products.measured],
+        "bands": []
+        if picture is None or solved is None or not line
+        else _bands(job, solved, picture, line, model_box(solved, known)),
+        "others": sorted({t.picture for t in job.traces if t.line == line} - {source.name}),
+    }
+
+
+def trace_content(place: int, trace: Trace) -> dict[str, Any]:
+    """A trace as the page draws and changes it; without clicks its points are the clicks."""
+    by_hand = trace.kind in ("hand", "point")
+    return {
+        "place": place,
+        "line": trace.line,
+        "kind": trace.kind,
+        "closed": trace.closed,
+        "clicks": rounded(trace.px if by_hand else trace.clicks, 3),
+        "px": [] if by_hand else rounded(trace.px, 2),
+        "sigma": [] if by_hand else rounded(trace.sigma, 2),
+    }
+
+
+def line_content(line: MeasuredLine, picture: Picture | None) -> dict[str, Any]:
+    """A line in space as far as it is known, and where it lies in the picture."""
+    pieces = [] if picture is None else projected_pieces(line.points, picture, closed=line.closed)
+    return {
+        "name": line.name,
+        "closed": line.closed,
+        "points": rounded(line.points, 3),
+        "sigma": rounded(line.sigma, 4),
+        "conditioning": rounded(line.conditioning, 3),
+        "pictures": list(line.pictures),
+        "residual": line.residual_px,
+        "pieces": [rounded(thinned(piece), 1) for piece in pieces],
+        "findings": [finding.model_dump() for finding in line.findings],
+    }
+
+
+def _picture(solved: Calibration, name: str) -> Picture | None:
+    return next((picture for picture in solved.pictures if picture.name == name), None)
+
+
+def _lines(job: Job, picture: str) -> list[dict[str, Any]]:
+    """Lines of the job first, then what only traces name: outlines and marked points."""
+    named = [(spec.name, spec.mark, spec.closed) for spec in job.lines]
+    known = {name for name, _, _ in named}
+    loose = {t.line: t.kind for t in job.traces if t.line not in known}
+    named += [(name, "tape" if kind == "hand" else kind, False) for name, kind in loose.items()]
+    return [
+        {
+            "name": name,
+            "kind": kind,
+            "closed": closed,
+            "pictures": len({t.picture for t in job.traces if t.line == name}),
+            "here": any(t.line == name and t.picture == picture for t in job.traces),
+        }
+        for name, kind, closed in named
+    ]
+
+
+def _guide(line: MeasuredLine, picture: Picture) -> dict[str, Any]:
+    pieces = projected_pieces(line.points, picture, closed=line.closed)
+    return {"line": line.name, "pieces": [rounded(thinned(piece), 1) for piece in pieces]}
+
+
+def _bands(
+    job: Job, solved: Calibration, picture: Picture, line: str, box: Array
+) -> list[dict[str, Any]]:
+    """Bands of the clicks of the same line in the first pictures that show it."""
+    others = [t for t in job.traces if t.line == line and t.picture != picture.name]
+    names = list(dict.fromkeys(trace.picture for trace in others))[:_MOST_SOURCES]
+    found = []
+    for trace in others:
+        seen_in = _picture(solved, trace.picture)
+        if seen_in is None or trace.picture not in names:
+            continue
+        places = trace.clicks if len(trace.clicks) else trace.px
+        if trace.kind == "hand":
+            places = clicks_along(trace.px, closed=trace.closed)
+        try:
+            bands = epipolar_bands(places, seen_in, picture, box)
+        except ValueError:
+            # Clicks at the rim of a picture may lie where its lens's model ends.
+            continue
+        found.append(
+            {
+                "picture": trace.picture,
+                "closed": trace.closed,
+                "bands": [rounded(px, 1) for px, _ in bands],
+            }
+        )
+    return found
