@@ -1,6 +1,7 @@
 """From the lines that are faired once to the lines of both sides, and their crossings."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -9,11 +10,25 @@ from buckwright.lines.crossings import Node
 from buckwright.lines.drafting import Draft
 from buckwright.lines.keeping import DEGREE
 from buckwright.lines.sides import MIRROR, SidedLine
-from buckwright.model.lines import Crossing, Line
+from buckwright.model.lines import Line
 
-__all__ = ["both_sides", "crossings_of", "evened"]
+__all__ = ["Meeting", "both_sides", "evened", "meetings_of"]
 
 Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Meeting:
+    """A crossing but for its point, which is that of its node."""
+
+    node: int
+    mirrored: bool
+    """Whether it lies on the other side of the centre plane than the node."""
+    lines: tuple[str, str]
+    parameters: tuple[float, float]
+    gap: float
+    said: tuple[Array, Array]
+    """(3,) twice: where each of the lines, faired alone, passes."""
 
 
 def evened(control: Array, sided: SidedLine, *, closed: bool) -> Array:
@@ -43,9 +58,9 @@ def both_sides(fair: Line, sided: SidedLine) -> dict[str, Line]:
     return {fair.name: fair, sided.partner: fair.model_copy(update=mirrored)}
 
 
-def crossings_of(
-    node: Node, point: Array, drafts: Mapping[int, Draft], sided: tuple[SidedLine, ...]
-) -> list[Crossing]:
+def meetings_of(
+    number: int, node: Node, drafts: Mapping[int, Draft], sided: tuple[SidedLine, ...]
+) -> list[Meeting]:
     """Every two lines of a node, and their mirror images."""
     gaps = {frozenset(touch.lines): touch.gap for touch in node.touches}
     place = {k: _parameter(drafts[k], at) for k, at in node.at.items()}
@@ -58,16 +73,27 @@ def crossings_of(
             if sided[k].kind in ("self", "pair")
         ]
         sides.append(right)
-    found = []
-    for which, members in enumerate(sides):
-        at = point if which == 0 else point * MIRROR
-        for i, (name, t, k) in enumerate(members):
-            for other, u, m in members[i + 1 :]:
-                gap = gaps.get(frozenset((k, m)), 0.0)
-                found.append(Crossing(lines=(name, other), parameters=(t, u), point=at, gap=gap))
-    return found
+    said = {k: (point, _frozen(point * MIRROR)) for k, point in node.said.items()}
+    return [
+        Meeting(
+            node=number,
+            mirrored=which == 1,
+            lines=(name, other),
+            parameters=(t, u),
+            gap=gaps.get(frozenset((k, m)), 0.0),
+            said=(said[k][which], said[m][which]),
+        )
+        for which, members in enumerate(sides)
+        for i, (name, t, k) in enumerate(members)
+        for other, u, m in members[i + 1 :]
+    ]
+
+
+def _frozen(point: Array) -> Array:
+    point.setflags(write=False)
+    return point
 
 
 def _parameter(draft: Draft, at: float) -> float:
     """From millimetres along the batten to the line's 0 to 1."""
-    return float(np.clip((at - draft.start) / (draft.end - draft.start), 0.0, 1.0))
+    return min(max((at - draft.start) / (draft.end - draft.start), 0.0), 1.0)

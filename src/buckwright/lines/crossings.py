@@ -26,7 +26,7 @@ End = int
 """0 for the start of a line, 1 for its end, -1 for neither."""
 
 GATE_SIGMAS = 6.0
-"""Lines farther apart than this many standard errors do not meet."""
+"""Lines farther apart than this many standard errors, and their tolerances, do not meet."""
 
 NEAR_MISS = 15.0
 """mm: lines that pass each other within this, but outside the gate, are worth a word."""
@@ -55,6 +55,8 @@ class Touch:
     """False where they are too far apart to be drawn together."""
     said: tuple[Array, Array]
     """(3,) twice: where each of the lines, faired alone, passes there."""
+    gate: float
+    """mm of gap up to which they meet."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -68,6 +70,8 @@ class Node:
     on_plane: bool
     """Whether it lies in the centre plane."""
     touches: tuple[Touch, ...]
+    said: dict[int, Array]
+    """(3,) where each line, faired alone, passes."""
 
 
 def find_nodes(
@@ -106,7 +110,9 @@ def _touches(drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> list[To
     body = [k for k, line in enumerate(sided) if line.kind != "datum"]
     long = [_long(drafts[k]) for k in body]
     sigma = np.array([_sigma(drafts[k]) for k in body])
+    typed = np.array([sided[k].tolerance for k in body])
     gates = np.maximum(1.0, GATE_SIGMAS * np.hypot(sigma[:, None], sigma))
+    gates = gates + typed[:, None] + typed
     met: dict[tuple[int, int], list[Pass]] = {}
     pairs = near_boxes(long, gates)
     for i, j, one in many_passes(long, pairs, gates[tuple(pairs.T)]):
@@ -131,6 +137,8 @@ def _touch(
 ) -> Touch:
     at = (one.first, one.second)
     first, second = (curve.point(np.array([t]))[0] for curve, t in zip(long, at, strict=True))
+    for said in (first, second):
+        said.setflags(write=False)
     i, j = lines
     return Touch(
         lines=lines,
@@ -142,6 +150,7 @@ def _touch(
         along=one.angle < LEAST_ANGLE,
         meets=one.gap <= gate,
         said=(first, second),
+        gate=gate,
     )
 
 
@@ -279,16 +288,20 @@ def _neighbours(touches: list[Touch], drafts: tuple[Draft, ...]) -> list[tuple[i
 def _node(group: list[Touch], drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]) -> Node:
     at: dict[int, float] = {}
     ends: dict[int, End] = {}
+    said: dict[int, Array] = {}
     for touch in sorted(group, key=lambda t: t.gap):
-        for line, place, end in zip(touch.lines, touch.at, touch.ends, strict=True):
+        for line, place, end, here in zip(
+            touch.lines, touch.at, touch.ends, touch.said, strict=True
+        ):
             at.setdefault(line, place)
+            said.setdefault(line, here)
             ends[line] = max(end, ends.get(line, -1))
     point = np.mean([touch.point for touch in group], axis=0)
     doubt = max(1.0, GATE_SIGMAS * max(touch.sigma for touch in group))
     on_plane = abs(point[1]) < doubt and any(sided[k].kind in ("self", "centre") for k in at)
     if on_plane:
         at = {line: _on_plane(place, drafts[line], sided[line]) for line, place in at.items()}
-    return Node(at, ends, point, bool(on_plane), tuple(group))
+    return Node(at, ends, point, bool(on_plane), tuple(group), said)
 
 
 def _on_plane(place: float, draft: Draft, sided: SidedLine) -> float:

@@ -6,6 +6,7 @@ from buckwright.lines.band import Band
 from buckwright.lines.crossings import Node, Touch
 from buckwright.lines.drafting import Draft
 from buckwright.lines.fairing import SLIGHT
+from buckwright.lines.gaps import nearest_line
 from buckwright.lines.sides import SidedLine
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Line
@@ -58,14 +59,24 @@ def miss_doubts(
             continue
         names = f"'{first.placed.name}' and '{second.placed.name}'"
         where = ", ".join(f"{value:.0f}" for value in touch.point)
-        then = "They were drawn together" if touch.meets else "They were left apart"
+        if touch.meets:
+            remedy = (
+                "They were drawn together: trace both again near that place if that is wrong, or "
+                f"give one of them a tolerance of {touch.gap - 3.0 * touch.sigma:.1f} mm if not."
+            )
+        else:
+            remedy = (
+                "They were left apart: a tolerance of "
+                f"{touch.gap - touch.gate + first.tolerance + second.tolerance:.1f} mm on one of "
+                "them would let them meet; leave it if they should not."
+            )
         found.append(
             Finding(
                 code="lines-miss",
                 where=first.placed.name,
                 message=f"{names} missed each other by {touch.gap:.1f} mm near ({where}), "
                 f"more than three times their doubt of {touch.sigma:.1f} mm.",
-                remedy=f"{then}: trace both again near that place if that is wrong.",
+                remedy=remedy,
             )
         )
     return tuple(found)
@@ -91,7 +102,7 @@ def end_doubts(
                         code="loose-end",
                         where=line.placed.name,
                         message=f"The end of '{line.placed.name}' at ({where}) meets no other "
-                        "line.",
+                        f"line{_nearest(point, k, drafts, sided)}.",
                         remedy="Trace it up to the line it should end on, or leave it if it is "
                         "a free end.",
                     )
@@ -110,6 +121,13 @@ def end_doubts(
                     )
                 )
     return tuple(found)
+
+
+def _nearest(
+    point: np.ndarray, own: int, drafts: tuple[Draft, ...], sided: tuple[SidedLine, ...]
+) -> str:
+    near = nearest_line(point, own, drafts, sided)
+    return "" if near is None else f"; the nearest is '{near[0]}', {near[1]:.0f} mm away"
 
 
 def _short_of(point: np.ndarray, line: SidedLine, end: int) -> float:

@@ -27,6 +27,10 @@ Array = NDArray[np.float64]
 SLIGHT = 0.1
 """mm beyond the band that nobody can see or measure."""
 
+SELF_WILLED = 40
+"""Places at which a line may be held and still have turns of its own to take out: beyond that its
+shape is that of the lines it crosses, and turns go where all of them are laid together."""
+
 
 def fair_line(
     placed: PlacedLine,
@@ -63,12 +67,13 @@ def settle_line(draft: Draft, *, tolerance: float, pins: Array) -> tuple[Array, 
         half_width=band_width(draft, tolerance),
         pins=pins,
     )
-    control = lessen_turns(
-        draft.batten,
-        control,
-        draft.stiffness,
-        Held(pins, np.maximum(band_width(draft, tolerance), 0.0) + band.most_outside),
-    )
+    if len(pins) <= SELF_WILLED:
+        control = lessen_turns(
+            draft.batten,
+            control,
+            draft.stiffness,
+            Held(pins, np.maximum(band_width(draft, tolerance), 0.0) + band.most_outside),
+        )
     if len(pins):
         rows = draft.batten.rows(pins)
         left = rows @ (draft.control - control)

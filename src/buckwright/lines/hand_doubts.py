@@ -82,6 +82,10 @@ def run_on_doubts(laid: Laid, pulled: Pulled) -> tuple[Finding, ...]:
 
 
 def _moved(line: LaidLine, control: Points3) -> float:
+    most = float(np.linalg.norm(control - line.control, axis=1).max())
+    if most < SLIGHT:
+        # The curve moves no farther than its control points.
+        return most
     places = np.linspace(line.draft.start, line.draft.end, 4 * len(control))
     moved = line.draft.batten.rows(places) @ (control - line.control)
     return float(np.linalg.norm(moved, axis=1).max())

@@ -1,12 +1,10 @@
 """The network of fair lines: laid together, pulled where the hand wants it, drawn on both sides."""
 
-from buckwright.lines.both_sides import both_sides, crossings_of
-from buckwright.lines.doubts import band_doubts, end_doubts, miss_doubts, side_doubts
-from buckwright.lines.fairing import line_of
+from buckwright.lines.both_sides import both_sides
 from buckwright.lines.hand_doubts import pull_doubts, run_on_doubts
 from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.pulling import pull_lines, with_battens
-from buckwright.model.finding import Finding
+from buckwright.lines.standing import crossings_at, line_now, standing
 from buckwright.model.holds import LineHold
 from buckwright.model.lines import BattenChoice, Line, LineNetwork, LineSpec, Pin, PlacedLine
 
@@ -37,27 +35,15 @@ def drawn_network(
     Raises JobError where a pin cannot be.
     """
     pulled = pull_lines(with_battens(laid, battens), pins)
-    sided = tuple(line.sided for line in laid.lines)
-    drafts = tuple(line.draft for line in laid.lines)
+    stood = standing(laid)
     lines: dict[str, Line] = {}
-    doubts: list[Finding] = [*side_doubts(sided), *miss_doubts(laid.nodes, laid.misses, sided)]
-    doubts += end_doubts(drafts, laid.nodes, sided)
-    for line, control in zip(laid.lines, pulled.controls, strict=True):
-        fair = line_of(line.draft, control, line.sided.placed, band=line.band)
-        lines |= both_sides(fair, line.sided)
-        doubts += band_doubts(fair, line.band, line.draft)
-    doubts += pull_doubts(laid, pulled)
-    doubts += run_on_doubts(laid, pulled)
-    numbered = dict(enumerate(drafts))
-    crossings = [
-        crossing
-        for node, point in zip(laid.nodes, pulled.points, strict=True)
-        for crossing in crossings_of(node, point, numbered, sided)
-    ]
+    for still, line, control in zip(stood.lines, laid.lines, pulled.controls, strict=True):
+        lines |= both_sides(line_now(still, line, control), line.sided)
+    doubts = [*stood.doubts, *pull_doubts(laid, pulled), *run_on_doubts(laid, pulled)]
     order = [name for name in laid.order if name in lines]
     order += [name for name in lines if name not in order]
     return LineNetwork(
         lines=tuple(lines[name] for name in order),
-        crossings=tuple(crossings),
+        crossings=crossings_at(stood.meetings, pulled.points),
         findings=tuple(doubts),
     )

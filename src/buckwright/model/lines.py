@@ -147,6 +147,8 @@ class Crossing(Fact):
     point: Numbers
     gap: float
     """mm by which the lines missed each other before they were drawn together."""
+    said: tuple[Numbers, Numbers] | None = None
+    """Where each of the lines, faired alone, passes there; None where that was not kept."""
 
 
 class LineNetwork(Fact):
