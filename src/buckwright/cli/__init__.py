@@ -18,7 +18,18 @@ __all__ = ["main", "parser"]
 def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
     # Imported here, so that importing this package stays light.
-    from buckwright.cli import buck, demo, departures, fields, gauges, jobs, measure, seams, shape
+    from buckwright.cli import (
+        buck,
+        demo,
+        departures,
+        fields,
+        gauges,
+        jobs,
+        measure,
+        openings,
+        seams,
+        shape,
+    )
 
     top = argparse.ArgumentParser(
         prog="buckwright",
@@ -26,7 +37,7 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"buckwright {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for module in (demo, jobs, buck, departures, measure, shape, gauges, seams, fields):
+    for module in (demo, jobs, buck, departures, measure, shape, gauges, seams, fields, openings):
         module.add_commands(commands)
     return top
 

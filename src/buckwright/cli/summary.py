@@ -1,10 +1,12 @@
 """What has been worked out, on one screen."""
 
+import math
 from typing import Any
 
 from buckwright.model.buck import Buck
 from buckwright.model.checking import CheckResult
 from buckwright.model.job import Job, Products, Reference
+from buckwright.model.openings import Openings
 from buckwright.model.panels import Panels
 from buckwright.model.people import FitAnswer
 from buckwright.model.pictures import Calibration
@@ -22,6 +24,7 @@ def summary_lines(job: Job, products: Products) -> list[str]:
         ("lines", _lines(products.lines) if products.lines else ""),
         ("skin", _skin(products.skin) if products.skin else ""),
         ("people", _people(products.people) if products.people else ""),
+        ("openings", _openings(products.openings) if products.openings else ""),
         ("buck", _buck(products.buck) if products.buck else ""),
         ("panels", _panels(products.panels) if products.panels else ""),
         ("gauges", f"{len(products.gauges.gauges)} cards" if products.gauges else ""),
@@ -53,6 +56,16 @@ def summary_json(job: Job, products: Products) -> dict[str, Any]:
         told["people"] = products.people.model_dump(
             mode="json", exclude={"findings": True, "package": {"shapes"}}
         )
+    if products.openings:
+        told["openings"] = {
+            one.name: {
+                "swing_deg": None if one.swing is None else math.degrees(one.swing.reached),
+                "clearance_mm": None if one.swing is None else one.swing.least,
+                "glass_off_mm": None if one.pane is None else one.pane.off_most,
+                "drop_mm": None if one.pane is None or not one.pane.drop else one.pane.drop.reached,
+            }
+            for one in products.openings.openings
+        }
     if products.buck:
         told["buck"] = {
             "wires": len(products.buck.wires),
@@ -115,6 +128,18 @@ def _people(answer: FitAnswer) -> str:
     least = min(answer.heights, key=lambda fit: fit.spare)
     verdict = "they fit" if answer.fits else f"too narrow: widen by {answer.widen_by:.0f} mm"
     return f"{verdict}; {least.spare:+.0f} mm (give or take {least.sigma:.0f}) at the {least.name}"
+
+
+def _openings(made: Openings) -> str:
+    swings = [one.swing for one in made.openings if one.swing is not None]
+    panes = sum(one.pane is not None for one in made.openings)
+    touching = sum(swing.touch is not None for swing in swings)
+    told = f"{len(swings)} of {len(made.openings)} swing"
+    if touching:
+        told += f", {touching} of them touching"
+    elif swings:
+        told += f", clear by {min(swing.least for swing in swings):.1f} mm at least"
+    return f"{told}; {panes} panes of glass"
 
 
 def _buck(buck: Buck) -> str:
