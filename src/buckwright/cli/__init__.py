@@ -19,6 +19,8 @@ def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
     # Imported here, so that importing this package stays light.
     from buckwright.cli import (
+        handed,
+    )
         buck,
         demo,
         departures,
@@ -37,7 +39,8 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"buckwright {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for module in (demo, jobs, buck, departures, measure, shape, gauges, seams, fields, openings):
+    steps = (demo, jobs, buck, departures, measure, shape, gauges, seams, fields, openings, handed)
+    for module in steps:
         module.add_commands(commands)
     return top
 

@@ -17,9 +17,10 @@ from buckwright.geometry.mesh import vertex_normals
 from buckwright.geometry.sweep import sweep_tube
 from buckwright.model.skin import Skin, SkinRegion
 
-__all__ = ["Tube", "glb_bytes", "stl_bytes"]
+__all__ = ["Tube", "glb_bytes", "ply_bytes", "region_name", "solid_bytes", "stl_bytes"]
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 Colour = tuple[int, int, int, int]
 
 PAINT: Colour = (166, 178, 186, 255)
@@ -69,6 +70,58 @@ def stl_bytes(skin: Skin) -> bytes:
         raise JobError("There is nothing to write.", "Span the skin first.")
     meshes = [trimesh.Trimesh(r.vertices, r.triangles, process=False) for r in skin.regions]
     return bytes(trimesh.exchange.stl.export_stl(trimesh.util.concatenate(meshes)))
+
+
+def ply_bytes(skin: Skin) -> bytes:
+    """All regions as one binary PLY, mm, vehicle axes, in double precision.
+
+    Vertices keep the order of the regions; each triangle tells the number of its region. Raises
+    JobError for an empty skin.
+    """
+    if not skin.regions:
+        raise JobError("There is nothing to write.", "Span the skin first.")
+    starts = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
+    faces = [r.triangles + start for r, start in zip(skin.regions, starts, strict=False)]
+    number = [np.full(len(region.triangles), k) for k, region in enumerate(skin.regions)]
+    named = "; ".join(f"{k} {region_name(region)}" for k, region in enumerate(skin.regions))
+    return _ply(
+        np.vstack([region.vertices for region in skin.regions]),
+        np.vstack(faces),
+        np.concatenate(number),
+        f"millimetres, x rearward, y to the right, z up; regions: {named}",
+    )
+
+
+def solid_bytes(vertices: Array, triangles: Index, kind: str) -> bytes:
+    """A closed body, mm, as binary 'stl' or 'ply'; ValueError for another kind."""
+    if kind == "stl":
+        mesh = trimesh.Trimesh(vertices, triangles, process=False)
+        return bytes(trimesh.exchange.stl.export_stl(mesh))
+    if kind == "ply":
+        return _ply(vertices, triangles, np.zeros(len(triangles), dtype=np.int64), "millimetres")
+    message = f"no writer for '{kind}'"
+    raise ValueError(message)
+
+
+def _ply(vertices: Array, triangles: Index, region: Index, comment: str) -> bytes:
+    """Binary little-endian PLY 1.0: doubles, lists of three, and a region number for each."""
+    head = (
+        "ply",
+        "format binary_little_endian 1.0",
+        f"comment {comment}",
+        f"element vertex {len(vertices)}",
+        *(f"property double {axis}" for axis in "xyz"),
+        f"element face {len(triangles)}",
+        "property list uchar int vertex_indices",
+        "property uchar region",
+        "end_header",
+        "",
+    )
+    kind = np.dtype([("n", "u1"), ("corners", "<i4", (3,)), ("region", "u1")])
+    faces = np.empty(len(triangles), dtype=kind)
+    faces["n"], faces["corners"], faces["region"] = 3, triangles, region
+    text = "\n".join(head).encode("ascii", errors="replace")
+    return text + np.asarray(vertices, dtype="<f8").tobytes() + faces.tobytes()
 
 
 def region_name(region: SkinRegion) -> str:
