@@ -19,13 +19,12 @@ def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
     # Imported here, so that importing this package stays light.
     from buckwright.cli import (
-        handed,
-    )
         buck,
         demo,
         departures,
         fields,
         gauges,
+        handed,
         jobs,
         measure,
         openings,
