@@ -139,3 +139,16 @@ def test_with_every_line_left_out_the_trouble_is_told(view: View) -> None:
     assert "no lines" in fields["trouble"]
     assert len(fields["choices"]) == len(CURVES)
     assert fields_frame(job, view.products) is None
+
+
+def test_lines_of_a_region_may_be_softened_and_made_firm_again(view: View) -> None:
+    with pytest.raises(JobError, match="no region"):
+        edit_job(view, {"what": "soften region", "name": "along", "length": "1 mm"})
+    view = _after(view, what="take fields")
+    name = view.job.regions[0].name
+    soft = _after(view, what="soften region", name=name, length="0.8 mm")
+    assert [(s.region, s.tolerance) for s in soft.job.softened] == [(name, 0.8)]
+    assert next(r for r in _fields(soft)["rows"] if r["metal"])["softened"] == 0.8
+    assert _after(soft, what="soften region", name=name, length="0").job.softened == ()
+    with pytest.raises(JobError, match="cannot be how far"):
+        edit_job(view, {"what": "soften region", "name": name, "length": "30 mm"})

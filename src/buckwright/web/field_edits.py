@@ -13,12 +13,16 @@ from buckwright.flow.fields import (
     take_fields,
     taken_back,
 )
+from buckwright.model.fields import Softening
 from buckwright.model.lines import LineNetwork
 from buckwright.web.desk import View
 from buckwright.web.sheets.skin_fields import fields_of
-from buckwright.web.typed import Edited, Typed, typed_count
+from buckwright.web.typed import Edited, Typed, in_words, typed_count, typed_length
 
 __all__ = ["FIELD_EDITS"]
+
+MOST_SOFT = 10.0
+"""mm, farthest that lines may be allowed to move together."""
 
 
 def _network(view: View) -> LineNetwork:
@@ -73,6 +77,18 @@ def _take(view: View, typed: Typed) -> Edited:
     return job, words
 
 
+def _soften(view: View, typed: Typed) -> Edited:
+    name = _text(typed, "name")
+    if name not in {spec.name for spec in view.job.regions}:
+        raise JobError(f"The skin has no region '{name}'.", "Build the skin on the fields first.")
+    length = typed_length(typed, "how far lines may move together", 0.0, MOST_SOFT)
+    kept = tuple(soft for soft in view.job.softened if soft.region != name)
+    if length > 0.0:
+        kept = (*kept, Softening(region=name, tolerance=length))
+    words = f"lines of '{name}' may move together by {in_words(length)}"
+    return view.job.model_copy(update={"softened": kept}), words
+
+
 FIELD_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     "fill field": _fill,
     "name field": _rename,
@@ -81,5 +97,6 @@ FIELD_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     "leave out line": _leave_out,
     "take back field": _take_back,
     "take fields": _take,
+    "soften region": _soften,
 }
 """By the name that the page sends; they need the fair lines beside the job."""

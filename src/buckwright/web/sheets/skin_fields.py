@@ -67,7 +67,7 @@ def field_rows(job: Job, products: Products) -> dict[str, Any] | None:
     out = {choice.lines[0] for choice in job.fields if choice.what == "leave out"}
     datum = {spec.name for spec in job.lines if spec.use == "datum"}
     return {
-        "rows": [_row(field) for field in found.regions],
+        "rows": [_row(field, job) for field in found.regions],
         "doubts": [
             {"where": d.where, "message": d.message, "remedy": d.remedy, "place": d.place}
             for d in found.findings
@@ -79,10 +79,13 @@ def field_rows(job: Job, products: Products) -> dict[str, Any] | None:
     }
 
 
-def _row(field: FoundRegion) -> dict[str, Any]:
+def _row(field: FoundRegion, job: Job) -> dict[str, Any]:
     spec = field.spec
+    soft = {one.region: one.tolerance for one in job.softened}
     return {
         "name": spec.name,
+        "softened": soft.get(spec.name, 0.0),
+        "spanned": spec.name in {region.name for region in job.regions},
         "metal": field.metal,
         "side": spec.side,
         "corners": field.corners,

@@ -140,6 +140,10 @@ export interface Fields {
 
 export interface FieldRow {
   name: string;
+  /** mm by which its lines may move together. */
+  softened: number;
+  /** Whether the job has a region of this name. */
+  spanned: boolean;
   metal: boolean;
   side: "whole" | "left";
   corners: number;

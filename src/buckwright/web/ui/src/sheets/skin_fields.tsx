@@ -5,7 +5,7 @@ import type { JSX } from "preact";
 import { useFrame } from "../parts/fetched";
 import { Space, type Visit } from "../parts/space";
 import { Table } from "../parts/table";
-import { TypedText } from "../parts/typed";
+import { TypedLength, TypedText } from "../parts/typed";
 import { change, pick, picked, system } from "../state";
 import type { FieldRow, Fields, PlacedDoubt, SkinSheet } from "../types";
 import { inUnits } from "../units";
@@ -147,6 +147,19 @@ function Corrections({ row, fields }: { row: FieldRow; fields: Fields }): JSX.El
         now={row.name}
         send={(text) => ({ what: "name field", name: row.name, text })}
       />
+      {row.metal && row.spanned && (
+        <>
+          <TypedLength
+            label="Its lines may move together by"
+            mm={row.softened}
+            send={(length) => ({ what: "soften region", name: row.name, length })}
+          />
+          <p class="quiet">
+            Traced lines wander, each by itself. Allowed to move, all lines of a region are laid fairer
+            together, none by more than this; 0 leaves them as they are.
+          </p>
+        </>
+      )}
     </section>
   );
 }
