@@ -17,7 +17,14 @@ from starlette.types import ASGIApp, Scope
 from starlette.websockets import WebSocket
 
 from buckwright.errors import BuckwrightError
-from buckwright.web import answers, buck_answers, line_answers, seam_answers, trace_answers
+from buckwright.web import (
+    answers,
+    buck_answers,
+    handed_answers,
+    line_answers,
+    seam_answers,
+    trace_answers,
+)
 from buckwright.web.contracts import JobStore, Works
 from buckwright.web.guard import MOST_BYTES, Guard
 from buckwright.web.room import Room
@@ -95,6 +102,9 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/wire/{place:int}", buck_answers.wire),
         Route("/api/wire/{place:int}.pdf", buck_answers.wire_paper),
         Route("/api/change.zip", buck_answers.change_packet),
+        Route("/api/skin.{kind}", handed_answers.skin_file),
+        Route("/api/model", handed_answers.model_told),
+        Route("/api/model.{kind}", handed_answers.model_file),
         Route("/api/seams", seam_answers.studies),
         Route("/api/batten/{name}", line_answers.batten),
         Route("/api/change", _then_tell(answers.change), methods=["POST"]),

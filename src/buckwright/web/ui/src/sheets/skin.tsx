@@ -17,6 +17,7 @@ import type { RegionRow, SkinSheet } from "../types";
 import { formatArea, formatFine } from "../units";
 import { CombWords, combPath } from "./skin_comb";
 import { CrownLegend, CrownLimitsForm } from "./skin_crowns";
+import { HandedOn } from "./skin_handed";
 import { SoftSpots, spotVisit } from "./skin_spots";
 import { FieldsPart } from "./skin_fields";
 import { regionName, skinMarks, skinParts, type Regions, type Surface } from "./skin_view";
@@ -104,6 +105,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           { head: "farthest", cell: (r) => <Fine mm={r.worst} /> },
         ]}
       />
+      <HandedOn />
       {content.fields && (
         <FieldsPart content={content} fields={content.fields} open={false} />
       )}
