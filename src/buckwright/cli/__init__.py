@@ -27,6 +27,7 @@ def parser() -> argparse.ArgumentParser:
         handed,
         jobs,
         measure,
+        offsets,
         openings,
         seams,
         shape,
@@ -38,7 +39,20 @@ def parser() -> argparse.ArgumentParser:
     )
     top.add_argument("--version", action="version", version=f"buckwright {__version__}")
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    steps = (demo, jobs, buck, departures, measure, shape, gauges, seams, fields, openings, handed)
+    steps = (
+        demo,
+        jobs,
+        buck,
+        departures,
+        offsets,
+        measure,
+        shape,
+        gauges,
+        seams,
+        fields,
+        openings,
+        handed,
+    )
     for module in steps:
         module.add_commands(commands)
     return top

@@ -42,6 +42,7 @@ _TABLES = {
     "sprung-wires": "how hard sprung wires push, and where",
     "sweeps": "radius of each arc gauge",
     "tasks": "who does what in which session",
+    "views": "where side elevation, plan, sections and both sides disagree, worst first",
     "wire-changes": "wires added, moved or left out",
     "wires": "each wire: cut length, layer, tacks",
 }

@@ -11,6 +11,7 @@ from buckwright.files.frame_tables import frame_csv, posts_csv
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
 from buckwright.files.opening_tables import openings_csv
+from buckwright.files.offset_tables import views_csv
 from buckwright.files.panel_tables import edges_csv, metals_csv, work_csv
 from buckwright.files.paper_tables import papers_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
@@ -30,6 +31,7 @@ from buckwright.model.drawings import Sheet
 from buckwright.model.finding import Finding
 from buckwright.model.job import Job, Products
 from buckwright.model.lines import Dimension
+from buckwright.model.offsets import Disagreement
 
 __all__ = ["packet_files"]
 
@@ -45,16 +47,19 @@ def packet_files(
     paper: Literal["A4", "A3", "Letter"] = "A4",
     models: Mapping[str, bytes] | None = None,
     dimensions: Sequence[Dimension] = (),
+    views: Sequence[Disagreement] = (),
 ) -> Iterator[tuple[str, bytes]]:
     """Each file's path in the packet (with forward slashes) and its bytes, one at a time.
 
-    `dimensions` are those that people watch; `models` are files made elsewhere (skin.glb,
-    skin.step), passed through. Without sheets only the cover and the tables come. The same
+    `dimensions` are those that people watch; `views`, where views disagree, worst first; `models`
+    are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only the cover and the tables come. The same
     arguments give the same bytes.
     """
     tables = dict(_tables(job, products))
     if dimensions:
         tables["dimensions"] = lambda: dimensions_csv(dimensions, job.departures)
+    if views:
+        tables["views"] = lambda: views_csv(views)
     if findings:
         tables["findings"] = lambda: findings_csv(findings)
     cover = cover_pdf(

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline
 
 from buckwright.geometry.spline import closest_parameters, curvature_extrema, foot_parameters
-from buckwright.lines.band import Band, hold_in_band
+from buckwright.lines.band import Band, across_frames, gaps_across, hold_in_band
 from buckwright.lines.drafting import BAND_SIGMAS, Draft, draft_line, pin_draft, redraft
 from buckwright.lines.holding import hold_alone
 from buckwright.lines.keeping import DEGREE
@@ -28,8 +28,8 @@ SLIGHT = 0.1
 """mm beyond the band that nobody can see or measure."""
 
 SELF_WILLED = 40
-"""Places at which a line may be held and still have turns of its own to take out: beyond that its
-shape is that of the lines it crosses, and turns go where all of them are laid together."""
+"""Places at which a line may be held and still have a shape of its own to be brought into its band
+and rid of turns: beyond that it is shaped by the lines it crosses, and all are laid together."""
 
 
 def fair_line(
@@ -60,6 +60,8 @@ def fair_line(
 
 def settle_line(draft: Draft, *, tolerance: float, pins: Array) -> tuple[Array, Band]:
     """Control points (m, 3) in the band, pins (parameters, mm) left where they are; how it lies."""
+    if len(pins) > SELF_WILLED:
+        return draft.control, _lies(draft, band_width(draft, tolerance))
     control, band = hold_in_band(
         draft.batten,
         draft.control,
@@ -67,18 +69,25 @@ def settle_line(draft: Draft, *, tolerance: float, pins: Array) -> tuple[Array, 
         half_width=band_width(draft, tolerance),
         pins=pins,
     )
-    if len(pins) <= SELF_WILLED:
-        control = lessen_turns(
-            draft.batten,
-            control,
-            draft.stiffness,
-            Held(pins, np.maximum(band_width(draft, tolerance), 0.0) + band.most_outside),
-        )
+    control = lessen_turns(
+        draft.batten,
+        control,
+        draft.stiffness,
+        Held(pins, np.maximum(band_width(draft, tolerance), 0.0) + band.most_outside),
+    )
     if len(pins):
         rows = draft.batten.rows(pins)
         left = rows @ (draft.control - control)
         control = control + draft.batten.draw(rows, left, draft.stiffness)
     return control, band
+
+
+def _lies(draft: Draft, width: Array) -> Band:
+    """How the draft lies in its band as it is."""
+    frames = across_frames(draft.batten, draft.control)
+    beyond = gaps_across(draft.batten, draft.control, frames) - width
+    worst = int(np.argmax(beyond))
+    return Band(max(0.0, float(beyond[worst])), worst, 0, width)
 
 
 def band_width(draft: Draft, tolerance: float) -> Array:

@@ -15,7 +15,10 @@ from buckwright.web.departure_edits import DEPARTURE_EDITS, DIMENSION_EDITS
 from buckwright.web.desk import View
 from buckwright.web.field_edits import FIELD_EDITS
 from buckwright.web.gauge_edits import GAUGE_EDITS
+from buckwright.web.hold_edits import HOLD_EDITS
 from buckwright.web.line_edits import LINE_EDITS
+from buckwright.web.offset_edits import OFFSET_EDITS
+from buckwright.web.opening_edits import OPENING_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
 from buckwright.web.people_edits import PEOPLE_EDITS, STRETCH_EDITS
 from buckwright.web.skin_edits import SKIN_EDITS
@@ -68,7 +71,9 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     **CHOICE_EDITS,
     **DIMENSION_EDITS,
     **GAUGE_EDITS,
+    **HOLD_EDITS,
     **LINE_EDITS,
+    **OPENING_EDITS,
     **PANEL_EDITS,
     **PEOPLE_EDITS,
     **SKIN_EDITS,
@@ -80,6 +85,7 @@ VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     **BUILDING_EDITS,
     **FIELD_EDITS,
     **DEPARTURE_EDITS,
+    **OFFSET_EDITS,
     **SEAM_EDITS,
     **STRETCH_EDITS,
 }

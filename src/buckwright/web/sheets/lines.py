@@ -9,14 +9,13 @@ from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
 from buckwright.model.lines import Line
 from buckwright.web.sheets.departed import departure_rows
+from buckwright.web.sheets.agreement import offset_rows, view_rows
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
 __all__ = ["answer", "detail"]
 
 DRAWN_POINTS = 121
-OFFSET_STEP = 200.0
-"""mm between the stations of the table of offsets."""
 
 
 def answer(job: Job, products: Products) -> Words | None:
@@ -67,7 +66,8 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "wheelbase": [reference.placement.wheelbase, reference.wheelbase],
         "scale": reference.placement.scale,
         "asymmetry": reference.placement.asymmetry_rms,
-        "offsets": _offsets(reference),
+        "offsets": offset_rows(reference),
+        "views": view_rows(job, reference),
         "pullable": job.datum is not None
         and products.calibration is not None
         and bool(products.measured),
@@ -106,38 +106,3 @@ def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
             }
         )
     return told
-
-
-def _offsets(reference: Reference) -> dict[str, Any]:
-    """Half-breadth and height of each long left or centre line at even stations."""
-    lines = [line for line in reference.network.lines if not line.name.endswith(" right")]
-    drawn = [(line, line.points(4 * DRAWN_POINTS)) for line in lines if not line.closed]
-    if not drawn:
-        return {"stations": [], "rows": []}
-    low = min(points[:, 0].min() for _, points in drawn)
-    high = max(points[:, 0].max() for _, points in drawn)
-    first, last = np.ceil(low / OFFSET_STEP), np.floor(high / OFFSET_STEP)
-    stations = np.arange(first, last + 1) * OFFSET_STEP
-    found = [_offset_row(line, points, stations) for line, points in drawn]
-    rows = [row for row in found if row is not None]
-    met = [k for k in range(len(stations)) if any(row["at"][k] for row in rows)]
-    for row in rows:
-        row["at"] = [row["at"][k] for k in met]
-    return {"stations": stations[met].tolist(), "rows": rows}
-
-
-def _offset_row(line: Line, points: Any, stations: Any) -> dict[str, Any] | None:
-    """The line's row, or None if it does not run fore and aft all the way."""
-    x = points[:, 0]
-    if x[0] > x[-1]:
-        points, x = points[::-1], x[::-1]
-    inside = (stations >= x[0]) & (stations <= x[-1])
-    if not np.all(np.diff(x) > 0.0) or inside.sum() < 2:
-        return None
-    breadth = np.interp(stations, x, np.abs(points[:, 1]))
-    height = np.interp(stations, x, points[:, 2])
-    at = [
-        [float(b), float(h)] if here else None
-        for b, h, here in zip(breadth.round(2), height.round(2), inside, strict=True)
-    ]
-    return {"name": line.name, "at": at}
