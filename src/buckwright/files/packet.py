@@ -10,8 +10,8 @@ from buckwright.files.finding_tables import findings_csv
 from buckwright.files.frame_tables import frame_csv, posts_csv
 from buckwright.files.gauge_tables import gauges_csv, sweeps_csv
 from buckwright.files.grid_tables import grids_csv
-from buckwright.files.opening_tables import openings_csv
 from buckwright.files.offset_tables import views_csv
+from buckwright.files.opening_tables import openings_csv
 from buckwright.files.panel_tables import edges_csv, metals_csv, work_csv
 from buckwright.files.paper_tables import papers_csv
 from buckwright.files.pdf import cover_pdf, roll_pdf, tiled_pdf
@@ -52,16 +52,15 @@ def packet_files(
     """Each file's path in the packet (with forward slashes) and its bytes, one at a time.
 
     `dimensions` are those that people watch; `views`, where views disagree, worst first; `models`
-    are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only the cover and the tables come. The same
-    arguments give the same bytes.
+    are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only the cover
+    and the tables come. The same arguments give the same bytes.
     """
     tables = dict(_tables(job, products))
-    if dimensions:
-        tables["dimensions"] = lambda: dimensions_csv(dimensions, job.departures)
-    if views:
-        tables["views"] = lambda: views_csv(views)
-    if findings:
-        tables["findings"] = lambda: findings_csv(findings)
+    tables |= {name: text for name, told, text in (
+        ("dimensions", dimensions, lambda: dimensions_csv(dimensions, job.departures)),
+        ("views", views, lambda: views_csv(views)),
+        ("findings", findings, lambda: findings_csv(findings)),
+    ) if told}  # fmt: skip
     cover = cover_pdf(
         job,
         products,

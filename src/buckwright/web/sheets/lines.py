@@ -7,9 +7,8 @@ import numpy as np
 from buckwright.flow.departures import zones_in_force
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
-from buckwright.model.lines import Line
-from buckwright.web.sheets.departed import departure_rows
 from buckwright.web.sheets.agreement import offset_rows, view_rows
+from buckwright.web.sheets.departed import departure_rows
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
