@@ -12,6 +12,7 @@ import "./style/gauges.css";
 import "./style/people.css";
 import "./style/skin.css";
 import "./style/pulling.css";
+import "./style/agreeing.css";
 import "./style/print.css";
 import { render, type JSX } from "preact";
 import { useEffect } from "preact/hooks";

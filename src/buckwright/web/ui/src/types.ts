@@ -90,6 +90,18 @@ export interface Offsets {
   rows: { name: string; at: (Point2 | null)[] }[];
 }
 
+/** One place that two views speak of. */
+export interface ViewRow {
+  lines: [string, string];
+  quantity: string;
+  views: [string, string];
+  says: [number, number];
+  by: number;
+  doubt: number;
+  unlikely: boolean;
+  point: Point3;
+}
+
 export interface LinesSheet extends SheetBase {
   lines: LineRow[];
   departures: DepartureRow[];
@@ -97,6 +109,8 @@ export interface LinesSheet extends SheetBase {
   wheelbase?: [number, number];
   asymmetry?: number;
   offsets?: Offsets;
+  /** Worst first. */
+  views?: ViewRow[];
   /** Whether lines can be pulled: they come from pictures. */
   pullable?: boolean;
   pins?: PinRow[];

@@ -7,6 +7,7 @@ import { held, live } from "../parts/hand";
 import { hovered, picked, system } from "../state";
 import type { DepartureRow, LineRow, LinesSheet, Point2, Point3 } from "../types";
 import { formatLength } from "../units";
+import { Disagreements } from "./agreeing";
 import { Hand, takeLine } from "./pulling";
 import { elevations, GAP, type Frame, type Project } from "./views";
 
@@ -76,6 +77,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
               return <circle key={view + k} class="crossing" cx={x} cy={y} r={2.6 * unit} />;
             }),
           )}
+          <Disagreements rows={content.views ?? []} views={views} unit={unit} />
           <Hand views={sheets} unit={unit} />
           <Dimensions
             low={low}

@@ -7,9 +7,11 @@ import { held, take } from "../parts/hand";
 import { Table } from "../parts/table";
 import { Fine, Length } from "../parts/words";
 import { hovered, picked, system } from "../state";
-import type { LinesSheet, Offsets } from "../types";
+import type { LinesSheet } from "../types";
 import { formatFine, formatLength } from "../units";
+import { ViewsAgree } from "./agreeing";
 import { Elevations } from "./elevations";
+import { OffsetTables } from "./offsets";
 import { MovedByHand, PulledLine } from "./pins";
 
 export function Lines({ content }: { content: LinesSheet }): JSX.Element {
@@ -31,6 +33,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
           </p>
         </figure>
       )}
+      <ViewsAgree rows={content.views ?? []} />
       <PulledLine content={content} />
       <MovedByHand content={content} />
       <Departures content={content} />
@@ -90,33 +93,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
           />
         </div>
       )}
-      {offsets && offsets.rows.length > 0 && <OffsetTables offsets={offsets} />}
-    </>
-  );
-}
-
-function OffsetTables({ offsets }: { offsets: Offsets }): JSX.Element {
-  const table = (caption: string, which: 0 | 1): JSX.Element => (
-    <div class="part">
-      <Table
-        caption={caption}
-        rows={offsets.rows}
-        name={(row) => row.name}
-        head="Line"
-        columns={offsets.stations.map((station, k) => ({
-          head: formatLength(station, system.value),
-          cell: (row: Offsets["rows"][number]) => {
-            const at = row.at[k];
-            return at ? <Length mm={at[which]} /> : "";
-          },
-        }))}
-      />
-    </div>
-  );
-  return (
-    <>
-      {table("Table of offsets: half-breadths by station", 0)}
-      {table("Table of offsets: heights by station", 1)}
+      {offsets && offsets.rows.length > 0 && <OffsetTables offsets={offsets} typed={content.pullable ?? false} />}
     </>
   );
 }
