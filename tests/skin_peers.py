@@ -1,4 +1,4 @@
-"""Other ways to span lines: Open CASCADE's filling, and the tri-Laplacian on a mesh."""
+"""Other ways to span lines: Open CASCADE's filling, Gordon and Coons; the tri-Laplacian."""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -6,9 +6,10 @@ from OCP.BRep import BRep_Tool
 from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeEdge
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.BRepOffsetAPI import BRepOffsetAPI_MakeFilling
-from OCP.collections import Array1_double, Array1_gp_Pnt, Array1_int
+from OCP.collections import Array1_double, Array1_Geom_Curve, Array1_gp_Pnt, Array1_int
 from OCP.Geom import Geom_BSplineCurve
 from OCP.GeomAbs import GeomAbs_Shape
+from OCP.GeomFill import GeomFill_BSplineCurves, GeomFill_FillingStyle, GeomFill_Gordon
 from OCP.gp import gp_Pnt, gp_Vec
 from OCP.TopAbs import TopAbs_FACE
 from OCP.TopExp import TopExp_Explorer
@@ -49,7 +50,54 @@ def filled(network: LineNetwork, spec: RegionSpec, near: Array) -> Array:
     return _feet(BRep_Tool.Surface_s(face), start, near)
 
 
+def gordon(network: LineNetwork, spec: RegionSpec, count: int = 81) -> tuple[Array, Index]:
+    """Open CASCADE's Gordon surface through lines named 'arch k' and 'long k', on a grid."""
+    names = [*spec.boundary, *spec.inner]
+    families = [sorted(n for n in names if n.startswith(kind)) for kind in ("arch", "long")]
+    if len(families[0]) < 2 or len(families[1]) < 2 or sum(map(len, families)) < len(names):
+        message = "the lines are no grid"
+        raise ValueError(message)
+    arrays = []
+    for family in families:
+        array = Array1_Geom_Curve(1, len(family))
+        for k, name in enumerate(family, start=1):
+            array.SetValue(k, _curve(network.line(name)))
+        arrays.append(array)
+    maker = GeomFill_Gordon()
+    maker.Init(*arrays, 5.0)
+    maker.SetApproximationMode(GeomFill_Gordon.ApproximationMode_e.AllowApproximateFallback)
+    maker.Perform()
+    if not maker.IsDone():
+        message = "Gordon's construction fails"
+        raise ValueError(message)
+    return _on_grid(maker.Surface(), count)
+
+
+def coons(network: LineNetwork, spec: RegionSpec, count: int = 81) -> tuple[Array, Index]:
+    """Open CASCADE's Coons patch over four boundary lines taken whole, on a grid."""
+    if len(spec.boundary) != 4:
+        message = f"{len(spec.boundary)} sides are not four"
+        raise ValueError(message)
+    curves = [_curve(network.line(name)) for name in spec.boundary]
+    style = GeomFill_FillingStyle.GeomFill_CoonsStyle
+    return _on_grid(GeomFill_BSplineCurves(*curves, style).Surface(), count)
+
+
+def _on_grid(surface: object, count: int) -> tuple[Array, Index]:
+    ends = surface.Bounds()
+    u, v = np.linspace(ends[0], ends[1], count), np.linspace(ends[2], ends[3], count)
+    found = [surface.Value(float(a), float(b)) for a in u for b in v]
+    number = np.arange(count * count).reshape(count, count)
+    a, b, c, d = number[:-1, :-1], number[1:, :-1], number[1:, 1:], number[:-1, 1:]
+    triangles = [np.stack(q, axis=-1).reshape(-1, 3) for q in ((a, b, c), (a, c, d))]
+    return np.array([[p.X(), p.Y(), p.Z()] for p in found]), np.vstack(triangles)
+
+
 def _edge(line: Line) -> object:
+    return BRepBuilderAPI_MakeEdge(_curve(line)).Edge()
+
+
+def _curve(line: Line) -> Geom_BSplineCurve:
     knots, counts = np.unique(line.knots, return_counts=True)
     poles = Array1_gp_Pnt(1, len(line.control))
     for k, point in enumerate(line.control, start=1):
@@ -58,8 +106,7 @@ def _edge(line: Line) -> object:
     for k, (knot, count) in enumerate(zip(knots, counts, strict=True), start=1):
         places.SetValue(k, float(knot))
         repeats.SetValue(k, int(count))
-    curve = Geom_BSplineCurve(poles, places, repeats, line.degree)
-    return BRepBuilderAPI_MakeEdge(curve).Edge()
+    return Geom_BSplineCurve(poles, places, repeats, line.degree)
 
 
 def _feet(surface: object, flat: Array, near: Array) -> Array:

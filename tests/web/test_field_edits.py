@@ -2,48 +2,22 @@
 
 import struct
 
-import numpy as np
 import pytest
 
 from buckwright.errors import JobError
 from buckwright.model.fields import FieldChoice
-from buckwright.model.job import Job, Products, Reference
-from buckwright.model.lines import LineSpec, Placement
+from buckwright.model.job import Job, Products
 from buckwright.web.desk import View
 from buckwright.web.edits import edit_job
 from buckwright.web.sheets.skin import detail
 from buckwright.web.sheets.skin_fields import fields_frame
-from networks_on_paper import network_of
-
-PLACEMENT = Placement(
-    scale=1.0, rotation=np.eye(3), origin=np.zeros(3), wheelbase=2240.0, asymmetry_rms=0.0
-)
-
-
-def _straight(start, end):
-    a, b = np.array(start, dtype=float), np.array(end, dtype=float)
-    return lambda t: a + (b - a) * t[:, None]
-
-
-CURVES = {
-    "bottom": _straight((0, 0, 0), (1000, 0, 0)),
-    "top": _straight((1000, 400, 0), (0, 400, 0)),
-    "left end": _straight((0, 400, 0), (0, 0, 0)),
-    "right end": _straight((1000, 0, 0), (1000, 400, 0)),
-    "across": _straight((500, 0, 0), (500, 400, 0)),
-    "along": _straight((0, 200, 0), (1000, 200, 0)),
-}
+from web.field_job import CURVES, plate_reference, plate_specs
 
 
 @pytest.fixture(name="view")
 def _view() -> View:
-    network = network_of(CURVES)
-    reference = Reference(
-        placement=PLACEMENT, placed=(), reference=network, network=network, wheelbase=2240.0
-    )
-    edges = ("bottom", "top", "left end", "right end")
-    lines = tuple(LineSpec(name=n, mark="edge" if n in edges else "tape") for n in CURVES)
-    return View(Job(name="plate", lines=lines), Products(lines=reference), {}, ())
+    job = Job(name="plate", lines=plate_specs())
+    return View(job, Products(lines=plate_reference()), {}, ())
 
 
 def _after(view: View, **typed: object) -> View:
