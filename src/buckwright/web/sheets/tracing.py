@@ -22,7 +22,7 @@ __all__ = ["line_content", "thinned", "trace_content", "tracing_content"]
 
 Array = NDArray[np.float64]
 
-_THIN_PX, _MOST_SOURCES = 0.4, 2
+_THIN_PX, _MOST_SOURCES, _SPARSE = 0.4, 2, 40
 
 
 def thinned(px: Array, by: float = _THIN_PX) -> Array:
@@ -52,6 +52,10 @@ def tracing_content(
         "bands": []
         if picture is None or solved is None or not line
         else _bands(job, solved, picture, line, model_box(solved, known)),
+        "space": [
+            {"line": one.name, "closed": one.closed, "points": rounded(_sparse(one.points), 1)}
+            for one in products.measured
+        ],
         "others": sorted({t.picture for t in job.traces if t.line == line} - {source.name}),
     }
 
@@ -84,6 +88,12 @@ def line_content(line: MeasuredLine, picture: Picture | None) -> dict[str, Any]:
         "pieces": [rounded(thinned(piece), 1) for piece in pieces],
         "findings": [finding.model_dump() for finding in line.findings],
     }
+
+
+def _sparse(points: Array) -> Array:
+    """Few enough points to send, both ends among them."""
+    count = min(len(points), _SPARSE)
+    return points[np.linspace(0, len(points) - 1, count).round().astype(int)]
 
 
 def _picture(solved: Calibration, name: str) -> Picture | None:

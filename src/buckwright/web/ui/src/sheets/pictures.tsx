@@ -8,10 +8,13 @@ import { Fine } from "../parts/words";
 import { hovered, picked } from "../state";
 import type { PictureRow, PicturesSheet, Point2 } from "../types";
 import { CameraPlan } from "./cameras";
+import { Tracing } from "./tracing";
+import { TracingSpace } from "./tracingspace";
 
 export function Pictures({ content }: { content: PicturesSheet }): JSX.Element | null {
   const chosen = useSignal(0);
   const shown = useSignal(true);
+  const tracing = useSignal(false);
   const { pictures, measured, mat } = content;
   if (pictures.length === 0) return null;
   const place = pictures.findIndex((row) => row.name === picked.value);
@@ -21,11 +24,16 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
   const lines = picture.traces.some((trace) => trace.line === line);
   return (
     <>
+      {tracing.value && <Tracing row={picture} />}
       <figure class="view">
-        <Photograph picture={picture} traces={shown.value} />
-        <p class="said" role="status">
-          {lines ? `${line}, on ${picture.name}` : `${picture.name}, ${counted(picture)}`}
-        </p>
+        {!tracing.value && (
+          <>
+            <Photograph picture={picture} traces={shown.value} />
+            <p class="said" role="status">
+              {lines ? `${line}, on ${picture.name}` : `${picture.name}, ${counted(picture)}`}
+            </p>
+          </>
+        )}
         <div class="tools">
           <button type="button" onClick={() => step(-1)} disabled={chosen.value === 0}>
             Picture before
@@ -37,13 +45,18 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
           >
             Picture after
           </button>
-          <button
-            type="button"
-            aria-pressed={shown.value}
-            onClick={() => (shown.value = !shown.value)}
-          >
-            {shown.value ? "Hide the traces" : "Show the traces"}
+          <button type="button" class="main" onClick={() => (tracing.value = !tracing.value)}>
+            {tracing.value ? "Back to the pictures" : "Trace on this picture"}
           </button>
+          {!tracing.value && (
+            <button
+              type="button"
+              aria-pressed={shown.value}
+              onClick={() => (shown.value = !shown.value)}
+            >
+              {shown.value ? "Hide the traces" : "Show the traces"}
+            </button>
+          )}
         </div>
         <div class="strip">
           {pictures.map((row, k) => (
@@ -59,6 +72,7 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
           ))}
         </div>
       </figure>
+      {tracing.value && <TracingSpace />}
       <div class="part pair">
         <CameraPlan pictures={pictures} mat={mat} chosen={picture.name} />
         <Table

@@ -1,0 +1,423 @@
+// What is being traced: the picture's traces, the clicks in the hand, and what is sent of them.
+// The browser draws clicks at once; snapped stretches come from the server, which keeps what it sent.
+
+import { computed, signal } from "@preact/signals";
+import { getJson, post, Refusal } from "../server";
+import { said, trouble } from "../state";
+import type { Point2, Point3 } from "../types";
+
+export type Kind = "tape" | "edge" | "silhouette" | "point" | "hand";
+
+export interface TraceRow {
+  place: number;
+  line: string;
+  kind: Kind;
+  closed: boolean;
+  clicks: Point2[];
+  px: Point2[];
+  sigma: number[];
+}
+
+export interface LineChoice {
+  name: string;
+  kind: Kind;
+  closed: boolean;
+  pictures: number;
+  here: boolean;
+}
+
+export interface Bands {
+  picture: string;
+  closed: boolean;
+  bands: Point2[][];
+}
+
+export interface TracingContent {
+  name: string;
+  sha256: string;
+  size: Point2;
+  turned: number;
+  placed: boolean;
+  lines: LineChoice[];
+  traces: TraceRow[];
+  guides: { line: string; pieces: Point2[][] }[];
+  bands: Bands[];
+  others: string[];
+  space: { line: string; closed: boolean; points: Point3[] }[];
+}
+
+interface Snapped {
+  stretch: number;
+  px: Point2[];
+  sigma: number[];
+  seen: number;
+  words: string[];
+}
+
+/** The trace in the hand. */
+export interface Draft {
+  /** Its place among the job's traces; null until it is kept. */
+  place: number | null;
+  line: string;
+  kind: Kind;
+  closed: boolean;
+  clicks: Point2[];
+  /** From each click to the next; null while it is not snapped. */
+  stretches: (Snapped | null)[];
+}
+
+const SNAPPED: readonly Kind[] = ["tape", "edge", "silhouette"];
+const AROUND = { before: 2, after: 2 };
+
+export const content = signal<TracingContent | null>(null);
+export const line = signal("");
+/** For a line that the job does not know yet. */
+export const newKind = signal<Kind>("tape");
+export const byHand = signal(false);
+export const draft = signal<Draft | null>(null);
+/** The click that is picked, by its number. */
+export const chosen = signal<number | null>(null);
+export const words = signal<string[]>([]);
+
+/** Edits that were sent and not answered yet. */
+let waiting = 0;
+let queue: Promise<unknown> = Promise.resolve();
+let asked = 0;
+
+export const known = computed(() => content.value?.lines.find((l) => l.name === line.value) ?? null);
+export const kind = computed((): Kind => {
+  if (known.value?.kind === "point" || known.value?.kind === "silhouette") return known.value.kind;
+  if (byHand.value) return "hand";
+  return known.value?.kind ?? newKind.value;
+});
+
+export async function load(digest: string): Promise<void> {
+  const number = ++asked;
+  const name = encodeURIComponent(line.value);
+  try {
+    const got = await getJson<TracingContent>(`/api/tracing/${digest}?line=${name}`);
+    if (number !== asked) return;
+    content.value = got;
+    if (waiting === 0) settle();
+  } catch (error) {
+    if (!(error instanceof Refusal)) throw error;
+    trouble.value = error;
+  }
+}
+
+/** The draft as the job now has it: after an edit of ours, an undo, or somebody else's change. */
+function settle(): void {
+  const now = draft.value;
+  if (!now || now.place === null) return;
+  const row = content.value?.traces.find((t) => t.place === now.place && t.line === now.line);
+  if (!row) {
+    draft.value = null;
+    chosen.value = null;
+  } else if (JSON.stringify(row.clicks) !== JSON.stringify(round(now.clicks)) || row.closed !== now.closed || row.kind !== now.kind) {
+    take(row);
+  }
+}
+
+const round = (clicks: Point2[]): Point2[] =>
+  clicks.map(([u, v]) => [Math.round(u * 1000) / 1000, Math.round(v * 1000) / 1000]);
+
+/** Take a trace into the hand. */
+export function take(row: TraceRow): void {
+  line.value = row.line;
+  byHand.value = row.kind === "hand";
+  const next: Draft = { ...row, clicks: [...row.clicks], stretches: [] };
+  next.stretches = Array.from({ length: count(next) }, () => null);
+  draft.value = next;
+  if (chosen.value !== null && chosen.value >= next.clicks.length) chosen.value = null;
+  void snap(next, next.stretches.map((_, k) => k));
+}
+
+export function finish(): void {
+  draft.value = null;
+  chosen.value = null;
+  words.value = [];
+}
+
+const count = (of: { clicks: Point2[]; closed: boolean }): number =>
+  Math.max(of.clicks.length - (of.closed ? 0 : 1), 0);
+
+/** The stretches whose course depends on a click. */
+function touched(of: Draft, click: number): number[] {
+  const all = count(of);
+  const near: number[] = [];
+  for (let k = click - AROUND.before; k < click + AROUND.after; k++) {
+    if (of.closed) near.push(((k % all) + all) % all);
+    else if (k >= 0 && k < all) near.push(k);
+  }
+  return [...new Set(near)];
+}
+
+let snapping = 0;
+
+/** Ask for the snapped course of some stretches; only the newest answer counts. */
+async function snap(of: Draft, stretches: number[]): Promise<void> {
+  if (!SNAPPED.includes(of.kind) || stretches.length === 0 || of.clicks.length < (of.closed ? 3 : 2)) return;
+  const number = ++snapping;
+  try {
+    const answer = await post<{ stretches: Snapped[] }>("/api/snap", {
+      picture: content.value?.name,
+      clicks: of.clicks,
+      kind: of.kind,
+      closed: of.closed,
+      stretches,
+    });
+    const now = draft.value;
+    if (!now || number !== snapping || now.clicks !== of.clicks) return;
+    const next = [...now.stretches];
+    for (const one of answer.stretches) next[one.stretch] = one;
+    draft.value = { ...now, stretches: next };
+    words.value = next.flatMap((one) => one?.words ?? []);
+  } catch (error) {
+    // What cannot be is said when the clicks are kept; a drag on its way there may pass it.
+    if (!(error instanceof Refusal)) throw error;
+  }
+}
+
+/** The draft with other clicks, its stretches beside `moved` open until they are snapped. */
+function withClicks(of: Draft, clicks: Point2[], moved: number, shift: number): Draft {
+  const next: Draft = { ...of, clicks, stretches: [] };
+  const all = count(next);
+  next.stretches = Array.from({ length: all }, (_, k) => {
+    const from = k < moved ? k : k - shift;
+    return of.stretches[from] ?? null;
+  });
+  for (const k of touched(next, moved)) next.stretches[k] = null;
+  return next;
+}
+
+let dragging = false;
+let pending: { of: Draft; click: number } | null = null;
+
+/** Show a click somewhere else; kept only by `keep`. */
+export function show(click: number, px: Point2): void {
+  const now = draft.value;
+  if (!now) return;
+  const clicks = now.clicks.map((old, k): Point2 => (k === click ? px : old));
+  const stretches = [...now.stretches];
+  draft.value = { ...now, clicks, stretches };
+  chosen.value = click;
+  pending = { of: draft.value, click };
+  if (!dragging) void follow();
+}
+
+/** One request at a time while a click is dragged, always of the newest place. */
+async function follow(): Promise<void> {
+  dragging = true;
+  while (pending) {
+    const { of, click } = pending;
+    pending = null;
+    await snap(of, touched(of, click));
+  }
+  dragging = false;
+}
+
+/** Set a click at the end, or between two others, and keep it. */
+export async function set(px: Point2, at?: number): Promise<void> {
+  const here = content.value;
+  if (!here) return;
+  if (line.value.trim() === "") {
+    trouble.value = new Refusal("It is not said yet which line this is.", "Choose a line, or type a new name.");
+    return;
+  }
+  const now = draft.value;
+  if (!now || now.line !== line.value || now.closed || kind.value === "point") {
+    const fresh: Draft = { place: null, line: line.value, kind: kind.value, closed: false, clicks: [px], stretches: [] };
+    draft.value = fresh;
+    chosen.value = 0;
+    if (kind.value === "point") await keep(fresh, 0);
+    else tell(`First click of ${line.value} at ${told(px)}. Go on along the line.`);
+    return;
+  }
+  const place = at ?? now.clicks.length;
+  const clicks = [...now.clicks.slice(0, place), px, ...now.clicks.slice(place)];
+  const next = withClicks(now, clicks, place, 1);
+  draft.value = next;
+  chosen.value = place;
+  await keep(next, place);
+}
+
+/** Several clicks at the end, as a pen drew them: one step of the history. */
+export async function setAll(along: Point2[]): Promise<void> {
+  const now = draft.value;
+  const going = now && now.line === line.value && !now.closed ? now : null;
+  const before = going?.clicks ?? [];
+  const next: Draft = {
+    place: going?.place ?? null,
+    line: line.value,
+    kind: kind.value,
+    closed: false,
+    clicks: [...before, ...along],
+    stretches: [],
+  };
+  next.stretches = Array.from({ length: count(next) }, (_, k) => going?.stretches[k] ?? null);
+  draft.value = next;
+  chosen.value = next.clicks.length - 1;
+  await keep(next, null);
+}
+
+/** Keep where a dragged click is now. */
+export async function keepMoved(click: number): Promise<void> {
+  if (draft.value) await keep(draft.value, click);
+}
+
+export async function takeBack(click: number | null = null): Promise<void> {
+  const now = draft.value;
+  if (!now) return;
+  const place = click ?? now.clicks.length - 1;
+  const clicks = now.clicks.filter((_, k) => k !== place);
+  if (clicks.length < 2) {
+    if (now.place !== null) await drop();
+    else finish();
+    tell(`The trace of ${now.line} is taken away.`);
+    return;
+  }
+  const next = withClicks(now, clicks, Math.min(place, clicks.length - 1), -1);
+  draft.value = next;
+  chosen.value = Math.min(Math.max(place - 1, 0), clicks.length - 1);
+  await keep(next, chosen.value);
+  tell(`Click ${place + 1} taken back; ${clicks.length} are left.`);
+}
+
+export async function close(): Promise<void> {
+  const now = draft.value;
+  if (!now || now.closed) return;
+  const next = withClicks({ ...now, closed: true }, now.clicks, now.clicks.length - 1, 0);
+  draft.value = next;
+  await keep(next, 0);
+}
+
+export async function hide(stretch: number): Promise<void> {
+  await edit({ what: "hide stretch", stretch });
+  finish();
+}
+
+export async function drop(): Promise<void> {
+  const now = draft.value;
+  if (now?.place != null) await edit({ what: "drop trace" });
+  finish();
+}
+
+export async function turnRound(): Promise<void> {
+  await edit({ what: "turn trace" });
+}
+
+/** Snap a trace that was made by hand, or leave the clicks of one as they are. */
+export async function snapAs(to: Kind): Promise<void> {
+  await edit({ what: "snap trace", kind: to });
+}
+
+/** An edit of the kept trace in the hand. */
+async function edit(typed: object): Promise<void> {
+  const now = draft.value;
+  if (!now || now.place === null) return;
+  await sent({ ...typed, place: now.place, picture: content.value?.name });
+}
+
+interface Answer {
+  done: string | null;
+  trace: TraceRow | null;
+  words: string[];
+}
+
+async function keep(of: Draft, click: number | null): Promise<void> {
+  if (of.kind !== "point" && of.clicks.length < 2) return;
+  const near = click === null ? of.stretches.map((_, k) => k) : touched(of, click);
+  await snap(of, near);
+  const answer = await sent(() => ({
+    what: "set trace",
+    place: draft.value?.line === of.line ? (draft.value.place ?? of.place) : of.place,
+    picture: content.value?.name,
+    line: of.line,
+    kind: of.kind,
+    closed: of.closed,
+    clicks: of.clicks,
+  }));
+  if (!answer?.trace) return;
+  const now = draft.value;
+  if (now && now.place === null && now.line === of.line) draft.value = { ...now, place: answer.trace.place };
+  words.value = answer.words;
+  const at = click === null ? null : of.clicks[click];
+  if (at) tell(`Click ${click! + 1} of ${of.clicks.length} at ${told(at)}. ${found(of)}`);
+}
+
+function found(of: Draft): string {
+  const now = draft.value?.stretches.filter((one) => one !== null) ?? [];
+  if (!SNAPPED.includes(of.kind) || now.length === 0) return "";
+  const seen = now.reduce((sum, one) => sum + one.seen, 0) / now.length;
+  const name = of.kind === "silhouette" ? "outline" : of.kind;
+  return `The ${name} is seen over ${Math.round(100 * seen)} % of the way.`;
+}
+
+/** Edits go one after the other, so that each finds what the one before it made. */
+async function sent(typed: object | (() => object)): Promise<Answer | null> {
+  waiting++;
+  const turn = queue.then(async () => {
+    try {
+      const answer = await post<Answer>("/api/trace", typeof typed === "function" ? (typed as () => object)() : typed);
+      trouble.value = null;
+      return answer;
+    } catch (error) {
+      if (!(error instanceof Refusal)) throw error;
+      trouble.value = error;
+      return null;
+    }
+  });
+  queue = turn;
+  const answer = await turn;
+  waiting--;
+  // Whatever was refused must not stay on the picture as if it were kept.
+  if (waiting === 0 && content.value) {
+    if (!answer) restore();
+    await load(content.value.sha256);
+  }
+  return answer;
+}
+
+function restore(): void {
+  const now = draft.value;
+  const row = content.value?.traces.find((t) => t.place === now?.place && t.line === now.line);
+  if (row) take(row);
+  else finish();
+}
+
+export const told = ([u, v]: Point2): string => `${u.toFixed(1)}, ${v.toFixed(1)}`;
+
+export function tell(text: string): void {
+  said.value = text;
+}
+
+/** The course of the trace in the hand, stretch by stretch; straight where it is not snapped. */
+export function course(of: Draft): { px: Point2[]; sure: boolean }[] {
+  return Array.from({ length: count(of) }, (_, k) => {
+    const one = of.stretches[k];
+    if (one) return { px: one.px, sure: one.seen > 0.7 };
+    const straight: Point2[] = [of.clicks[k]!, of.clicks[(k + 1) % of.clicks.length]!];
+    return { px: straight, sure: of.kind === "hand" };
+  });
+}
+
+/** The stretch of the trace in the hand that passes within `reach` px of a place; -1 for none. */
+export function stretchAt(of: Draft, px: Point2, reach: number): number {
+  let [best, least] = [-1, reach];
+  for (const [k, one] of course(of).entries()) {
+    const gap = away(one.px, px);
+    if (gap < least) [best, least] = [k, gap];
+  }
+  return best;
+}
+
+export function away(along: Point2[], [u, v]: Point2): number {
+  let least = Infinity;
+  for (let k = 1; k < along.length; k++) {
+    const [[a, b], [c, d]] = [along[k - 1]!, along[k]!];
+    const square = (c - a) ** 2 + (d - b) ** 2;
+    const t = square > 0 ? Math.min(Math.max(((u - a) * (c - a) + (v - b) * (d - b)) / square, 0), 1) : 0;
+    least = Math.min(least, Math.hypot(u - a - t * (c - a), v - b - t * (d - b)));
+  }
+  return least;
+}
