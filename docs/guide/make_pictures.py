@@ -12,6 +12,7 @@ from pathlib import Path
 
 from buck_shots import photograph_buck
 from departure_pictures import photograph_departures
+from field_pictures import photograph_fields
 from line_pictures import photograph_lines
 from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
@@ -59,6 +60,7 @@ def photograph_sheets() -> None:
             photograph_gauges(page)
             photograph_panels(page, OUT)
             photograph_skin(page, OUT)
+            photograph_fields(page, OUT)
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
             photograph_lines(chromium, JOB, OUT)
