@@ -1,0 +1,27 @@
+"""Scanned parts that stand in the skin as they are."""
+
+from typing import Literal
+
+from buckwright.model.fact import Fact
+
+__all__ = ["ScanSource"]
+
+
+class ScanSource(Fact):
+    """A scan that the job keeps, and how it is taken into the skin.
+
+    Its coordinates are vehicle axes; `unit` is the length of one of its units in millimetres.
+    """
+
+    name: str
+    """Of the region that it becomes."""
+    sha256: str
+    """Digest of the file's bytes."""
+    kind: Literal["stl", "ply", "obj"]
+    unit: float = 1.0
+    side: Literal["whole", "left"] = "whole"
+    """A left scan is mirrored for the right."""
+    outward: tuple[float, float, float] = (0.0, 0.0, 1.0)
+    """Rough direction of the outside at its middle."""
+    close_below: float = 0.0
+    """mm: openings less far across are closed, as gaps of the scan; others stay open."""
