@@ -25,6 +25,7 @@ from buckwright.model.panels import Offcut, Panels, PanelSpec, SeamSpec, SheetSt
 from buckwright.model.people import FitAnswer, FitQuestion
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
 from buckwright.model.plan import Plan, PlanSpec
+from buckwright.model.scans import ScanSource
 from buckwright.model.skin import RegionSpec, Skin
 
 __all__ = ["STEPS", "STEP_INPUTS", "Job", "Products", "Reference", "step_digests"]
@@ -47,7 +48,7 @@ STEPS = (
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
     "lines": (("scale", "lines", "datum", "departures", "pins", "battens", "holds"), ("pictures",)),
-    "skin": (("regions", "edge_length", "softened"), ("lines",)),
+    "skin": (("regions", "edge_length", "softened", "scans"), ("lines",)),
     "people": (("people",), ("skin",)),
     "openings": (("openings",), ("skin",)),
     "buck": (("buck", "built", "remnants", "people"), ("skin",)),
@@ -59,7 +60,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
-_CAME_LATER = ("pins", "battens", "softened", "holds", "openings")
+_CAME_LATER = ("scans", "pins", "battens", "softened", "holds", "openings")
 """Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
 
@@ -89,6 +90,8 @@ class Job(Fact):
     """Corrections by hand of the regions that the lines propose."""
     softened: tuple[Softening, ...] = ()
     """Regions whose lines may move together within a tolerance."""
+    scans: tuple[ScanSource, ...] = ()
+    """Scanned parts that stand in the skin as they are."""
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
     crowns: CrownLimits = CrownLimits()
