@@ -12,6 +12,7 @@ from buckwright.lines.condensing import feel_line
 from buckwright.lines.departing import moved_along
 from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.network import drawn_network
+from buckwright.model.holds import EndTangent, LineHold, StraightRun
 from buckwright.model.lines import BattenChoice, Departure, Pin
 from buckwright.web.loft import felt_json
 from small_cab import SPECS, placed_lines
@@ -38,7 +39,25 @@ PULLS = {
     ],
     "with a stiff batten": [("belt left", 0.4, (None, -9.0, None))],
 }
-"""By what they try: pins of the first line named, moves in mm."""
+HELD_PULLS = {
+    "a straight run and a corner": [("belt left", 0.3, (None, -4.0, 14.0))],
+    "an end whose direction is held": [("roof centre", 0.15, (None, None, 15.0))],
+    "an arch with two corners": [("front arch", 0.35, (-10.0, -6.0, None))],
+    "a closed line with a straight run": [("hatch left", 0.3, (4.0, -3.0, 9.0))],
+    "a line that is straight up to its end": [("sill left", 0.5, (None, -5.0, 8.0))],
+}
+"""By what they try: pins of the first line named, moves in mm; those of lines that keep things."""
+
+HOLDS = (
+    LineHold(line="belt right", straights=(StraightRun(start=0.2, end=0.4),), corners=(0.4, 0.75)),
+    LineHold(
+        line="roof centre",
+        tangents=(EndTangent(end="first", way="direction", direction=(1.0, 0.0, 0.1)),),
+    ),
+    LineHold(line="front arch", corners=(0.2,)),
+    LineHold(line="hatch left", straights=(StraightRun(start=0.3, end=0.36),), corners=(0.36,)),
+    LineHold(line="sill left", straights=(StraightRun(start=0.0, end=0.25),)),
+)
 
 BATTENS = {"with a stiff batten": (BattenChoice(line="belt right", stiffness=64.0),)}
 
@@ -47,11 +66,16 @@ def laid_lines() -> Laid:
     return lay_network(placed_lines(sigma=1.0, spacing=110.0), SPECS)
 
 
+def held_lines() -> Laid:
+    """The same lines, keeping HOLDS."""
+    return lay_network(placed_lines(sigma=1.0, spacing=110.0), SPECS, HOLDS)
+
+
 def pins_of(laid: Laid, name: str) -> tuple[Pin, ...]:
     """The pins of a case, set out from where the lines lie."""
     before = drawn_network(laid)
     pins = []
-    for line, share, move in PULLS[name]:
+    for line, share, move in (PULLS | HELD_PULLS)[name]:
         point = before.line(line).curve()(share)
         x, y, z = (None if m is None else float(p + m) for p, m in zip(point, move, strict=True))
         pins.append(Pin(line=line, share=share, point=(x, y, z)))
@@ -96,9 +120,15 @@ def bends_of(curve) -> np.ndarray:
 
 
 def main() -> None:
-    laid = laid_lines()
+    laid, held = laid_lines(), held_lines()
     zones = [z.model_dump(include={"axis", "start", "end", "by"}) for z in ZONES]
-    cases = {"zones": zones, "cases": [make_case(laid, name) for name in PULLS]}
+    cases = {
+        "zones": zones,
+        "cases": [
+            *(make_case(laid, name) for name in PULLS),
+            *(make_case(held, name) for name in HELD_PULLS),
+        ],
+    }
     CASES.write_text(json.dumps(cases, separators=(",", ":")) + "\n")
 
 

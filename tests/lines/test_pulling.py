@@ -10,7 +10,7 @@ from buckwright.lines import fair_network, finish_reference, lay_reference, make
 from buckwright.lines.laying import Laid
 from buckwright.lines.network import drawn_network
 from buckwright.model.lines import BattenChoice, Departure, LineNetwork, Pin
-from pulls_on_paper import CASES, PULLS, laid_lines, make_case
+from pulls_on_paper import CASES, HELD_PULLS, PULLS, held_lines, laid_lines, make_case
 from small_cab import DATUM, SPECS, measured_lines, placed_lines
 
 FLIP = np.array([1.0, -1.0, 1.0])
@@ -221,10 +221,17 @@ def test_the_whole_step_pulls_before_it_departs_and_keeps_what_was_measured() ->
     )
 
 
-@pytest.mark.parametrize("name", PULLS)
-def test_the_cases_that_the_page_is_held_to_are_what_python_says(laid: Laid, name: str) -> None:
+@pytest.fixture(scope="module")
+def held() -> Laid:
+    return held_lines()
+
+
+@pytest.mark.parametrize("name", [*PULLS, *HELD_PULLS])
+def test_the_cases_that_the_page_is_held_to_are_what_python_says(
+    laid: Laid, held: Laid, name: str
+) -> None:
     kept = {case["name"]: case for case in json.loads(CASES.read_text())["cases"]}[name]
-    now = make_case(laid, name)
+    now = make_case(laid if name in PULLS else held, name)
     for key in ("points", "departed"):
         np.testing.assert_allclose(kept[key], now[key], atol=1e-6)
     np.testing.assert_allclose(kept["bends"], now["bends"], atol=1e-9)

@@ -10,9 +10,10 @@ import pytest
 
 from buckwright.geometry.spline import spline_curve
 from buckwright.lines.departing import moved_along
-from pulls_on_paper import CASES, PULLS, ZONES
+from pulls_on_paper import CASES, HELD_PULLS, PULLS, ZONES
 
 ROOT = Path(__file__).parents[2]
+ALL = (*PULLS, *HELD_PULLS)
 SAME = 1e-6
 """mm."""
 
@@ -34,28 +35,28 @@ def answers() -> dict[str, dict]:
     return {answer["name"]: answer for answer in json.loads(done.stdout)}
 
 
-@pytest.mark.parametrize("name", PULLS)
+@pytest.mark.parametrize("name", ALL)
 def test_the_page_puts_a_pulled_line_where_python_puts_it(cases, answers, name):
     np.testing.assert_allclose(answers[name]["points"], cases[name]["points"], atol=SAME)
     np.testing.assert_allclose(answers[name]["bends"], cases[name]["bends"], atol=1e-9)
 
 
-@pytest.mark.parametrize("name", PULLS)
+@pytest.mark.parametrize("name", ALL)
 def test_lines_that_are_taken_along_are_drawn_where_they_will_lie(cases, answers, name):
     assert answers[name]["others"].keys() == cases[name]["others"].keys()
-    assert len(cases[name]["others"]) >= 2
+    assert len(cases[name]["others"]) >= 1
     for line, points in cases[name]["others"].items():
         # Sent with three decimals, and how they follow with five.
         np.testing.assert_allclose(answers[name]["others"][line], points, atol=2e-3)
 
 
-@pytest.mark.parametrize("name", PULLS)
+@pytest.mark.parametrize("name", ALL)
 def test_departures_there_and_back_are_those_of_python(cases, answers, name):
     np.testing.assert_allclose(answers[name]["departed"], cases[name]["departed"], atol=SAME)
     np.testing.assert_allclose(answers[name]["back"], answers[name]["points"], atol=SAME)
 
 
-@pytest.mark.parametrize("name", PULLS)
+@pytest.mark.parametrize("name", ALL)
 def test_the_comb_is_bent_like_the_departed_line(answers, name):
     """Against differences of the departed points, where the line itself comes from the page."""
     lie = answers[name]["lie"]
@@ -70,10 +71,16 @@ def test_the_comb_is_bent_like_the_departed_line(answers, name):
         x, y = (moved_along(points[:, k], ZONES[k : k + 1]) for k in (0, 1))
         return np.column_stack([x, y, points[:, 2]])
 
+    # Beside a corner the differences would reach across it.
+    times = dict(zip(*np.unique(lie["knots"], return_counts=True), strict=True))
+    corners = np.array([knot for knot, many in times.items() if many == 3] or [np.inf])
+    clear = np.abs(at[:, None] - corners).min(axis=1) > 2.0 * step
+    assert clear.sum() >= 10
+    at, combed = at[clear], np.array(lie["bends"])[clear]
     before, here, after = (departed(at + d * step) for d in (-1, 0, 1))
     run, turn = (after - before) / (2 * step), (after - 2 * here + before) / step**2
     square = np.sum(run**2, axis=1, keepdims=True)
     bend = (turn - np.sum(turn * run, axis=1, keepdims=True) / square * run) / square
     # Third derivatives jump at knots, so differences over a step are only so good.
     most = np.abs(bend).max()
-    np.testing.assert_allclose(lie["bends"], bend, atol=0.02 * most)
+    np.testing.assert_allclose(combed, bend, atol=0.02 * most)

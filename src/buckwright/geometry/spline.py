@@ -17,15 +17,18 @@ __all__ = [
     "basis_matrix",
     "closest_parameters",
     "corner_parameters",
+    "crossed",
     "curvature_extrema",
     "curve_length",
     "domain",
     "even_knots",
     "foot_parameters",
     "length_table",
+    "normals_about",
     "signed_curvature",
     "spline_curve",
     "tangents",
+    "turning_axes",
     "turning_normals",
 ]
 
@@ -33,6 +36,8 @@ Array = NDArray[np.float64]
 
 AXIS_PLACES = 96
 """Places along a curve at which the axis that it turns about is found."""
+NEARLY = 1e-10
+"""Of a curve's parameter: a step shorter than this cannot be seen, and the next is far shorter."""
 AXIS_REACH = 0.06
 """Share of a curve over which it is taken to turn about one axis."""
 
@@ -73,7 +78,8 @@ def basis_matrix(
     start, end = float(knots[degree]), float(knots[-degree - 1])
     inside = start + np.mod(at - start, end - start) if closed else np.clip(at, start, end)
     every = len(knots) - degree - 1
-    bases = BSpline(knots, np.eye(every), degree, extrapolate=False)
+    # Knots of ours need no second look, which would cost as much as the values.
+    bases = BSpline.construct_fast(knots, np.eye(every), degree, extrapolate=False)
     matrix = np.asarray(bases(inside, nu=derivative), dtype=np.float64)
     if not closed:
         return matrix
@@ -123,29 +129,71 @@ def turning_normals(curve: BSpline, at: Array, *, closed: bool) -> Array:
     curve this is exact. The normal points to the inside of the sharpest bend, and from there on
     the axis keeps its sense.
     """
-    first = np.asarray(curve(at, nu=1), dtype=np.float64)
-    tangent = first / np.maximum(np.linalg.norm(first, axis=1, keepdims=True), 1e-300)
-    normal = _cross(_turning_axes(curve, at, closed=closed), tangent)
-    normal = normal / np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-300)
-    bend = np.einsum("ij,ij->i", np.asarray(curve(at, nu=2)), normal)
+    first, second = (np.asarray(curve(at, nu=nu), dtype=np.float64) for nu in (1, 2))
+    return normals_about(turning_axes(curve, at, closed=closed), first, second)
+
+
+def normals_about(axes: Array, first: Array, second: Array) -> Array:
+    """(n, 3) unit normals square to axes of turning (n, 3) and to first derivatives (n, 3).
+
+    To the inside where the curve, with its second derivatives (n, 3), bends most.
+    """
+    normal = crossed(axes, first)
+    square = np.einsum("ij,ij->i", normal, normal)
+    normal = normal / np.sqrt(np.maximum(square, 1e-300))[:, None]
+    bend = np.einsum("ij,ij->i", second, normal)
+    bend = bend / np.maximum(np.einsum("ij,ij->i", first, first), 1e-300)
     return np.asarray(np.where(bend[np.argmax(np.abs(bend))] < 0.0, -1.0, 1.0) * normal)
 
 
-def _turning_axes(curve: BSpline, at: Array, *, closed: bool) -> Array:
-    """(n, 3) axes about which the curve turns, between those of evenly spaced places."""
+def turning_axes(curve: BSpline, at: Array, *, closed: bool) -> Array:
+    """(n, 3) axes about which the curve turns, between those of evenly spaced places.
+
+    See `turning_normals`; they keep their sense along the curve.
+    """
     start, end = domain(curve)
     places = np.linspace(start, end, AXIS_PLACES, endpoint=not closed)
     first, second = (np.asarray(curve(places, nu=nu), dtype=np.float64) for nu in (1, 2))
     speed = np.maximum(np.einsum("ij,ij->i", first, first), 1e-300)[:, None]
-    turn = _cross(first, second) / speed
+    turn = crossed(first, second) / speed
     square = _nearness(closed=closed) @ (turn[:, :, None] * turn[:, None, :]).reshape(-1, 9)
-    axes = np.linalg.eigh(square.reshape(-1, 3, 3))[1][:, :, 2]
+    axes = _greatest_axes(square)
     same = np.einsum("ij,ij->i", axes[1:], axes[:-1]) >= 0.0
     axes = np.concatenate([[1.0], np.cumprod(np.where(same, 1.0, -1.0))])[:, None] * axes
     if closed:
         places, axes = np.append(places, end), np.vstack([axes, axes[:1]])
         at = start + np.mod(at - start, end - start)
     return np.column_stack([np.interp(at, places, axes[:, axis]) for axis in range(3)])
+
+
+def _greatest_axes(square: Array) -> Array:
+    """(k, 3) axes of the greatest eigenvalue of symmetric matrices (k, 9), of unit length.
+
+    The eigenvalue in closed form (O. K. Smith, Comm. ACM 4 (1961), doi:10.1145/355578.366316), the
+    axis square to two rows of what is left; ten times as fast as LAPACK for a hundred of them.
+    """
+    a, b, c, _, d, e, _, _, f = square.T
+    mean = (a + d + f) / 3.0
+    off = b * b + c * c + e * e
+    size = np.sqrt(((a - mean) ** 2 + (d - mean) ** 2 + (f - mean) ** 2 + 2.0 * off) / 6.0)
+    size = np.maximum(size, 1e-300)
+    p, q, r = (a - mean) / size, (d - mean) / size, (f - mean) / size
+    u, v, w = b / size, c / size, e / size
+    half = 0.5 * (p * (q * r - w * w) - u * (u * r - w * v) + v * (u * w - q * v))
+    top = 2.0 * np.cos(np.arccos(np.clip(half, -1.0, 1.0)) / 3.0)
+    rows = np.array([[p - top, u, v], [u, q - top, w], [v, w, r - top]])
+    ways = np.stack([_products(rows[i], rows[j]) for i, j in ((0, 1), (1, 2), (2, 0))])
+    long = np.einsum("nck,nck->nk", ways, ways)
+    best = np.argmax(long, axis=0)
+    at = np.arange(len(square))
+    axis = ways[best, :, at] / np.sqrt(np.maximum(long[best, at], 1e-300))[:, None]
+    return np.where(long[best, at][:, None] > 0.0, axis, [0.0, 0.0, 1.0])
+
+
+def _products(a: Array, b: Array) -> Array:
+    return np.array(
+        [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+    )
 
 
 @cache
@@ -160,10 +208,17 @@ def _nearness(*, closed: bool) -> Array:
     return near
 
 
-def _cross(a: Array, b: Array) -> Array:
-    # `np.cross` spends more on moving axes than on the products of such short arrays.
+def crossed(a: Array, b: Array) -> Array:
+    """(n, 3) vector products of rows.
+
+    `np.cross` spends more on moving axes than on the products of such short arrays.
+    """
     (ax, ay, az), (bx, by, bz) = a.T, b.T
-    return np.column_stack([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
+    found = np.empty((len(a), 3))
+    found[:, 0] = ay * bz - az * by
+    found[:, 1] = az * bx - ax * bz
+    found[:, 2] = ax * by - ay * bx
+    return found
 
 
 def signed_curvature(curve: BSpline, at: Array, *, closed: bool = False) -> Array:
@@ -181,8 +236,9 @@ def signed_curvature(curve: BSpline, at: Array, *, closed: bool = False) -> Arra
 def corner_parameters(curve: BSpline) -> Array:
     """(c,) parameters inside the domain at which the direction of the curve may break."""
     start, end = domain(curve)
-    knots, times = np.unique(curve.t, return_counts=True)
-    return np.asarray(knots[(times >= curve.k) & (knots > start) & (knots < end)])
+    inner = curve.t[(curve.t > start) & (curve.t < end)]
+    apart = curve.k - 1
+    return np.unique(inner[apart:][inner[apart:] == inner[: len(inner) - apart]])
 
 
 def curvature_extrema(curve: BSpline, *, closed: bool, prominence: float = 0.02) -> int:
@@ -236,6 +292,8 @@ def foot_parameters(
         slope = np.where(square - bend > 0.2 * square, square - bend, square)
         step = np.einsum("ij,ij->i", gap, along) / np.maximum(slope, 1e-300)
         at = at + np.clip(step, -most, most)
+        if np.abs(step).max(initial=0.0) < NEARLY * (end - start):
+            break
     return start + np.mod(at - start, end - start) if closed else at
 
 

@@ -11,8 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.geometry.spline import crossed
 from buckwright.lines.batten import Batten
-from buckwright.lines.demands import Demands, demand, joined, obey
+from buckwright.lines.demands import Demands, demand, joined, no_demands, obey
 
 __all__ = [
     "Band",
@@ -90,12 +91,12 @@ def hold_in_band(
 
 def across_frames(batten: Batten, control: Array) -> Array:
     """(n, 2, 3) two unit vectors across the line at each point."""
-    run = batten.rows(batten.at, derivative=1) @ control
+    run = batten.runs @ control
     run = run / np.linalg.norm(run, axis=1, keepdims=True)
     least = np.argmin(np.abs(run), axis=1)
-    across = np.cross(run, np.eye(3)[least])
+    across = crossed(run, np.eye(3)[least])
     across = across / np.linalg.norm(across, axis=1, keepdims=True)
-    return np.stack([across, np.cross(run, across)], axis=1)
+    return np.stack([across, crossed(run, across)], axis=1)
 
 
 def gaps_across(batten: Batten, control: Array, frames: Array) -> Array:
@@ -108,6 +109,8 @@ def band_demands(
     batten: Batten, rest: Array, frames: Array, width: Array, points: NDArray[np.int64]
 ) -> Demands:
     """Demands that keep the curve in the octagons of these points: four directions at each."""
+    if not len(points):
+        return no_demands(batten.modes.shape[1])
     first, second = frames[points, 0], frames[points, 1]
     ways = np.stack([first, second, (first + second) / 2**0.5, (first - second) / 2**0.5], axis=1)
     ways = ways.reshape(-1, 3)
@@ -119,6 +122,8 @@ def band_demands(
 
 def pin_demands(batten: Batten, rest: Array, pins: Array, control: Array) -> Demands:
     """Demands that leave the curve where `control` has it at the parameters `pins` (k,)."""
+    if not len(pins):
+        return no_demands(batten.modes.shape[1])
     rows = batten.rows(pins)
     where = (rows @ control).ravel()
     term = (np.repeat(rows, 3, axis=0), np.tile(np.eye(3), (len(pins), 1)))
@@ -139,4 +144,5 @@ def _pressed(
         band_demands(batten, rest, frames, width, points),
         pin_demands(batten, rest, pins, rest),
     ]
-    return obey(batten, rest, stiffness, joined(parts))
+    found = obey(batten, rest, stiffness, joined(parts))
+    return None if found is None else found.control

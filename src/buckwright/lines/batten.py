@@ -25,7 +25,15 @@ from scipy.linalg import eigh
 from buckwright.geometry.spline import basis_matrix, spline_curve
 from buckwright.lines.keeping import DEGREE, FREE, Kept, batten_knots, left_free
 
-__all__ = ["ALIKE_MORE", "DEGREE", "Batten", "alike_points", "choose_stiffness", "lay_batten"]
+__all__ = [
+    "ALIKE_FIRST",
+    "ALIKE_MORE",
+    "DEGREE",
+    "Batten",
+    "alike_points",
+    "choose_stiffness",
+    "lay_batten",
+]
 
 Array = NDArray[np.float64]
 
@@ -67,6 +75,8 @@ class Batten:
     """(m, 3) what the control points are without any of the modes."""
     basis: Array
     """(n, m)."""
+    runs: Array
+    """(n, m) its first derivative."""
     middles: Array
     """(q,) middle of each knot span."""
     third: Array
@@ -140,6 +150,11 @@ class Batten:
         """Weighed sum of squared distances to the points."""
         return float((self.weights[:, None] * (self.basis @ control - self.points) ** 2).sum())
 
+    def bending(self, control: Array, stiffness: Array) -> float:
+        """Weighed sum of squared changes of curvature, to be added to the misfit."""
+        change = (self.third @ control - self.along(control)) @ self.axes.T
+        return float((self.limber[:, None] * change**2 * stiffness[[0, 0, 1]]).sum())
+
     def freedom(self, stiffness: Array) -> Array:
         """(2,) free parameters spent on a coordinate in the plane and across it, at most f."""
         held = 1.0 - self.floor * self.bends
@@ -186,6 +201,7 @@ def lay_batten(
         kept=kept,
         fixed=fixed,
         basis=basis,
+        runs=basis_matrix(knots, DEGREE, at, derivative=1, closed=closed),
         middles=middles,
         third=third,
         first=basis_matrix(knots, DEGREE, middles, derivative=1, closed=closed),
@@ -220,8 +236,9 @@ def _modes(
 
 def _axes(points: Array, weights: Array) -> Array:
     """(3, 3) principal axes of the points, the one of least spread last."""
-    centred = points - np.average(points, axis=0, weights=weights)
-    return np.asarray(np.linalg.svd(np.sqrt(weights)[:, None] * centred, full_matrices=False)[2])
+    centred = points - (weights @ points) / weights.sum()
+    spread = (centred * weights[:, None]).T @ centred
+    return np.asarray(np.linalg.eigh(spread)[1].T[::-1])
 
 
 def choose_stiffness(batten: Batten, *, alike: float | None = None) -> Array:
@@ -267,7 +284,7 @@ def alike_points(batten: Batten, stiffness: Array) -> float:
     Summed over both directions along the line, up to where it falls below a twentieth.
     """
     control = batten.bend(stiffness)
-    run = batten.rows(batten.at, derivative=1) @ control
+    run = batten.runs @ control
     run = run / np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
     gap = (batten.basis @ control - batten.points) * np.sqrt(batten.weights)[:, None]
     gap = gap - np.einsum("ij,ij->i", gap, run)[:, None] * run

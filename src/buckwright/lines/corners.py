@@ -25,7 +25,7 @@ was set. (Chi-square of two freedoms passes 12 once in four hundred lines.)"""
 def find_corners(
     batten: Batten, sigma: Array, stiffness: Array, *, mirrored: float | None
 ) -> Batten:
-    """The batten with each corner, one after the other, where its points lie closest.
+    """The batten with each corner, one after the other, where points and stiffness are content.
 
     `mirrored` is the sum of the parameters of a place and of its mirror image, on a line that is
     its own; the corners of both halves move together then, and one in the middle stays there.
@@ -39,14 +39,14 @@ def find_corners(
             continue
         low, high = _room(kept, corner, start, end)
 
-        def misfit(at: float, kept: Kept = kept, corner: float = corner) -> float:
-            return _misfit(batten, sigma, stiffness, _moved(kept, corner, at, mirrored))
+        def energy(at: float, kept: Kept = kept, corner: float = corner) -> float:
+            return _energy(batten, sigma, stiffness, _moved(kept, corner, at, mirrored))
 
         bounds = (max(low, corner - reach), min(high, corner + reach))
         found = minimize_scalar(
-            misfit, bounds=bounds, method="bounded", options={"maxiter": TRIES, "xatol": FINE}
+            energy, bounds=bounds, method="bounded", options={"maxiter": TRIES, "xatol": FINE}
         )
-        if found.fun < misfit(corner) - WORTH:
+        if found.fun < energy(corner) - WORTH:
             kept = _moved(kept, corner, float(found.x), mirrored)
     return _laid(batten, sigma, kept)
 
@@ -56,11 +56,12 @@ def _moved(kept: Kept, corner: float, to: float, mirrored: float | None) -> Kept
     return moved if mirrored is None else moved.with_corner(mirrored - corner, mirrored - to)
 
 
-def _misfit(batten: Batten, sigma: Array, stiffness: Array, kept: Kept) -> float:
+def _energy(batten: Batten, sigma: Array, stiffness: Array, kept: Kept) -> float:
     """With lengths measured again: where a corner was cut they are too short at first."""
     first = _laid(batten, sigma, kept)
     again, _ = measured_along(first, first.bend(stiffness), sigma, None, batten.count)
-    return again.misfit(again.bend(stiffness))
+    control = again.bend(stiffness, again.along(again.bend(stiffness)))
+    return again.misfit(control) + again.bending(control, stiffness)
 
 
 def _laid(batten: Batten, sigma: Array, kept: Kept) -> Batten:

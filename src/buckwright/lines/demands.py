@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from buckwright.lines.batten import Batten
 
-__all__ = ["Demands", "demand", "joined", "obey"]
+__all__ = ["Demands", "Obeyed", "demand", "joined", "no_demands", "obey"]
 
 Array = NDArray[np.float64]
 
@@ -55,8 +55,27 @@ def demand(
     )
 
 
+def no_demands(count: int) -> Demands:
+    """Nothing demanded of `count` modes."""
+    none = np.empty(0)
+    return Demands(np.empty((0, count, 3)), none, none, none, np.empty(0, dtype=bool))
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Obeyed:
+    """The batten as it obeys."""
+
+    control: Array
+    """(m, 3)."""
+    forces: Array
+    """(c,) that each demand needs: nothing where it does not press."""
+
+
 def joined(parts: Sequence[Demands]) -> Demands:
     """All demands of the parts together."""
+    parts = [part for part in parts if len(part.low)] or parts[:1]
+    if len(parts) == 1:
+        return parts[0]
     return Demands(
         np.concatenate([part.pull for part in parts]),
         np.concatenate([part.now for part in parts]),
@@ -66,21 +85,31 @@ def joined(parts: Sequence[Demands]) -> Demands:
     )
 
 
-def obey(batten: Batten, rest: Array, stiffness: Array, demands: Demands) -> Array | None:
+def obey(
+    batten: Batten,
+    rest: Array,
+    stiffness: Array,
+    demands: Demands,
+    *,
+    start: Array | None = None,
+) -> Obeyed | None:
     """Control points (m, 3) nearest to rest that obey; None where the demands contradict.
 
-    Nearest in the batten's own energy, data and bending together.
+    Nearest in the batten's own energy, data and bending together. `start` are forces (c,) that
+    may be near the answer's: most of the time goes into finding which demands press.
     """
     # In these coordinates the energy is half the square of the distance from rest.
     soft = np.sqrt(batten.give(stiffness))
     flat = ((demands.pull @ batten.axes.T) * soft).reshape(len(demands.pull), -1)
-    scale = 1.0 / np.maximum(np.linalg.norm(flat, axis=1), 1e-300)
+    size = np.maximum(np.linalg.norm(flat, axis=1), 1e-300)
+    scale = 1.0 / size
     low, high = (demands.low - demands.now) * scale, (demands.high - demands.now) * scale
     sense = np.where(demands.exact, 5, 0).astype(np.int32)
     count = flat.shape[1]
-    moved, _, flag, _ = daqp.solve(
-        np.eye(count), np.zeros(count), flat * scale[:, None], high, low, sense
-    )
+    asked = (np.eye(count), np.zeros(count), flat * scale[:, None], high, low, sense)
+    warm = {} if start is None else {"dual_start": np.where(demands.exact, 0.0, start * size)}
+    moved, _, flag, told = daqp.solve(*asked, **warm)
     if flag != 1:
         return None
-    return np.asarray(rest + batten.modes @ ((soft * np.reshape(moved, soft.shape)) @ batten.axes))
+    change = batten.modes @ ((soft * np.reshape(moved, soft.shape)) @ batten.axes)
+    return Obeyed(np.asarray(rest + change), np.asarray(told["lam"]) * scale)

@@ -13,12 +13,13 @@ from scipy.interpolate import BSpline
 from buckwright.errors import JobError
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.geometry.spline import foot_parameters, length_table
-from buckwright.lines.batten import Batten, choose_stiffness, lay_batten
+from buckwright.lines.batten import ALIKE_FIRST, Batten, choose_stiffness, lay_batten
 from buckwright.lines.keeping import DEGREE, Kept
 from buckwright.model.lines import PlacedLine
 
 __all__ = [
     "BAND_SIGMAS",
+    "FIRST_POINTS",
     "Draft",
     "draft_line",
     "drafted",
@@ -35,6 +36,9 @@ LEAST_SIGMA = 1e-3
 
 BAND_SIGMAS = 4.5
 """Half-width of the tolerance band: beyond it one point in 25,000 lies by chance alone."""
+
+FIRST_POINTS = 40
+"""Control points of the first batten, which is only to be measured along; more if it needs them."""
 
 LIMBER_FLOOR = 0.03
 """Share of the mean square change of curvature below which the batten gets no stiffer."""
@@ -76,7 +80,7 @@ def draft_line(placed: PlacedLine) -> Draft:
     closed = placed.closed
     along = arc_lengths(points, closed=closed)
     at, end = along[: len(points)], float(along[-1])
-    count = free_points(len(points), closed=closed)
+    count = min(FIRST_POINTS, free_points(len(points), closed=closed))
     batten = lay_batten(points, sigma, at, start=0.0, end=end, count=count, closed=closed)
     return drafted(placed.name, batten, sigma)
 
@@ -84,8 +88,11 @@ def draft_line(placed: PlacedLine) -> Draft:
 def drafted(name: str, batten: Batten, sigma: Array) -> Draft:
     """The draft that a batten laid over rough parameters leads to."""
     # Zigzag of the points makes the first lengths too long: measure again along the batten.
-    stiffness = choose_stiffness(batten)
+    # For that a guess at how far errors are alike will do.
+    stiffness = choose_stiffness(batten, alike=ALIKE_FIRST)
     count = _enough_points(batten, stiffness)
+    if count == FIRST_POINTS:
+        count = free_points(len(batten.points), closed=batten.closed)
     batten, _ = measured_along(batten, batten.bend(stiffness), sigma, None, count)
     stiffness = choose_stiffness(batten)
     control = batten.bend(stiffness)

@@ -8,12 +8,14 @@ from buckwright.errors import JobError
 from buckwright.lines.sides import SidedLine
 from buckwright.model.holds import LineHold, Stretch
 
-__all__ = ["CLOSE", "refuse_hold", "refuse_numbers", "refuse_turned"]
+__all__ = ["CLOSE", "refuse_far", "refuse_hold", "refuse_numbers", "refuse_turned"]
 
 CLOSE = 8.0
 """mm along a line within which two places are one."""
 STEEPEST = np.cos(np.radians(75.0))
 """A line is not turned farther than this at its end by a word."""
+FARTHEST = 0.1
+"""Of its own length: a line that far from its points is another line."""
 LEAST_TIMES, MOST_TIMES = 0.01, 100.0
 
 
@@ -70,6 +72,15 @@ def refuse_numbers(hold: LineHold) -> None:
             )
     if len({tangent.end for tangent in hold.tangents}) < len(hold.tangents):
         raise JobError(f"One end of '{name}' has two directions.", "Keep one of them.")
+
+
+def refuse_far(name: str, gap: float, whole: float) -> None:
+    """JobError where a line would leave its points by `gap` mm, a good part of its length."""
+    if not gap <= FARTHEST * whole:
+        raise JobError(
+            f"'{name}' would have to leave its points by {gap:.0f} mm to keep all that.",
+            "Make the straight runs shorter, or set corners where the line breaks.",
+        )
 
 
 def refuse_turned(name: str, along: float) -> None:

@@ -2,7 +2,7 @@
 
 Places are given as shares of the line as it lies when nothing is kept, from crossing to crossing.
 A corner is a place that the points have and nobody can point at to the millimetre: it is looked
-for hereabouts, where the points lie closest.
+for hereabouts, where points and stiffness are content.
 """
 
 from dataclasses import dataclass, replace
@@ -14,8 +14,8 @@ from buckwright.errors import JobError
 from buckwright.geometry.spline import foot_parameters
 from buckwright.lines.batten import lay_batten
 from buckwright.lines.corners import find_corners
-from buckwright.lines.drafting import BAND_SIGMAS, Draft, drafted, free_points
-from buckwright.lines.hold_refusals import CLOSE, refuse_hold, refuse_turned
+from buckwright.lines.drafting import BAND_SIGMAS, FIRST_POINTS, Draft, drafted, free_points
+from buckwright.lines.hold_refusals import CLOSE, refuse_far, refuse_hold, refuse_turned
 from buckwright.lines.keeping import SAME, Kept
 from buckwright.lines.sides import MIRROR, SidedLine
 from buckwright.model.holds import EndTangent, LineHold
@@ -74,14 +74,21 @@ def hold_draft(draft: Draft, wish: Wish) -> Draft:
         at,
         start=draft.start,
         end=draft.end,
-        count=max(batten.count, free_points(len(sigma), closed=draft.closed)),
+        count=min(FIRST_POINTS, free_points(len(sigma), closed=draft.closed)),
         closed=draft.closed,
         kept=_kept(wish),
     )
     mirrored = sum(wish.span) if wish.mirrored else None
     first = find_corners(first, sigma, draft.stiffness, mirrored=mirrored)
     band = None if hold.tolerance is None else np.full(len(sigma), hold.tolerance)
-    return replace(drafted(draft.name, first, sigma), band=band)
+    held = drafted(draft.name, first, sigma)
+    refuse_far(hold.line, _farthest(held), draft.end - draft.start)
+    return replace(held, band=band)
+
+
+def _farthest(draft: Draft) -> float:
+    gap = draft.batten.basis @ draft.control - draft.batten.points
+    return float(np.linalg.norm(gap, axis=1).max())
 
 
 def hold_alone(draft: Draft, placed: PlacedLine, hold: LineHold) -> Draft:

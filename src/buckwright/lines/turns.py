@@ -13,7 +13,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.geometry.spline import corner_parameters, curvature_extrema, turning_normals
+from buckwright.geometry.spline import (
+    corner_parameters,
+    curvature_extrema,
+    normals_about,
+    turning_axes,
+)
 from buckwright.lines.band import across_frames, band_demands, gaps_across, pin_demands
 from buckwright.lines.batten import ALIKE_MORE, Batten, alike_points
 from buckwright.lines.demands import Demands, demand, joined, obey
@@ -33,7 +38,7 @@ EASY = 0.1
 DEAR = 10.0
 """The same, by which they may wrong it at most if they are to be tried."""
 HOPELESS = 20.0
-"""How many times over its price a turn may be after the first round, before it is given up."""
+"""How many times over its price a turn may be, before it is given up."""
 TRIES = 3
 ROUNDS = 4
 BATCH = 4
@@ -80,6 +85,8 @@ class Trial:
     held: Held
     places: Array
     """(q,) parameters at which the change of curvature is looked at."""
+    axes: Array
+    """(q, 3) about which the line turns there; steady, so they are found once."""
     rows: tuple[Array, Array, Array]
     """(q, m) first, second and third derivatives there."""
     weights: Array
@@ -90,6 +97,18 @@ class Trial:
     """Misfit of the batten as it was."""
     budget: float
     """What the misfit may grow by."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Pressed:
+    """What pressed in the programme before: the next one is much like it."""
+
+    outside: NDArray[np.bool_]
+    """(n,) points that were found outside their band, and are looked after from then on."""
+    turns: Array
+    """(q,) forces that keep the signs."""
+    band: Array
+    """(n, 4) forces that keep points in their band."""
 
 
 def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -> Array:
@@ -108,19 +127,25 @@ def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -
         stiffness=stiffness,
         held=held,
         places=places,
+        axes=turning_axes(batten.curve(control), places, closed=closed),
         rows=_derivatives(batten, places),
         weights=limber * stiffness[0],
         fresh=_fresh(batten, control, places),
         before=batten.misfit(control),
         budget=PRICE * max(1.0, ALIKE_MORE * alike_points(batten, stiffness)),
     )
-    change = _change(batten, trial, control).of(control)
+    change = _change(trial, control).of(control)
     costs, back = _least_wrong(change, trial.weights, fewest, trial.fresh)
     step = 2 if closed and not trial.fresh else 1
+    tried = set[bytes]()
     for turns, lasts in _worth_trying(costs, trial.budget, step=step):
         fewer = None
         for last in lasts:
-            found = _with_turns(batten, trial, turns, _signs(back, turns, last, trial.fresh))
+            signs = _signs(back, turns, last, trial.fresh)
+            if signs.tobytes() in tried:
+                continue
+            tried.add(signs.tobytes())
+            found = _with_turns(batten, trial, turns, signs)
             if found is None:
                 continue
             count = curvature_extrema(batten.curve(found), closed=closed)
@@ -167,13 +192,13 @@ def _derivatives(batten: Batten, places: Array) -> tuple[Array, Array, Array]:
     return first, second, third
 
 
-def _change(batten: Batten, trial: Trial, shape: Array) -> Change:
+def _change(trial: Trial, shape: Array) -> Change:
     first, second, third = trial.rows
-    run = first @ shape
-    speed = np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
-    normal = turning_normals(batten.curve(shape), trial.places, closed=batten.closed)
-    bend = np.einsum("ij,ij->i", second @ shape, normal)[:, None]
-    return Change(third, second, normal, -3.0 * bend * run / speed**2)
+    run, turn = first @ shape, second @ shape
+    square = np.maximum(np.einsum("ij,ij->i", run, run), 1e-300)
+    normal = normals_about(trial.axes, run, turn)
+    bend = np.einsum("ij,ij->i", turn, normal)
+    return Change(third, second, normal, (-3.0 * bend / square)[:, None] * run)
 
 
 def _least_wrong(
@@ -185,21 +210,24 @@ def _least_wrong(
     the line, for every number of changes at once; back[j, k, s] tells whether the sign changed
     before place j. At `fresh` places it may for nothing.
     """
-    wrong = np.stack(
+    wrongs = np.column_stack(
         [weights * np.minimum(change, 0.0) ** 2, weights * np.maximum(change, 0.0) ** 2]
-    )
-    cost = np.full((most + 1, 2), np.inf)
-    cost[0] = 0.0
+    ).tolist()
+    never = float("inf")
+    cost = [[0.0, 0.0], *([never, never] for _ in range(most))]
     back = np.zeros((len(change), most + 1, 2), dtype=bool)
-    for place in range(len(change)):
+    # Plain numbers: arrays so small cost more to begin with than to reckon.
+    for place, (rising, falling) in enumerate(wrongs):
         if place:
-            other = cost[:, ::-1]
-            if place not in fresh:
-                other = np.vstack([[np.inf, np.inf], other[:-1]])
-            back[place] = other < cost
-            cost = np.minimum(cost, other)
-        cost = cost + wrong[:, place]
-    return cost, back
+            less = cost if place in fresh else [[never, never], *cost[:-1]]
+            for number, (before, here) in enumerate(zip(less, cost, strict=True)):
+                back[place, number] = before[1] < here[0], before[0] < here[1]
+            cost = [
+                [min(here[0], before[1]), min(here[1], before[0])]
+                for before, here in zip(less, cost, strict=True)
+            ]
+        cost = [[here[0] + rising, here[1] + falling] for here in cost]
+    return np.array(cost), back
 
 
 def _signs(back: NDArray[np.bool_], turns: int, last: int, fresh: frozenset[int]) -> Array:
@@ -220,42 +248,52 @@ def _with_turns(batten: Batten, trial: Trial, turns: int, signs: Array) -> Array
     turns are found anew.
     """
     last = int(signs[-1] < 0.0)
-    shape = trial.control
+    shape, many = trial.control, len(batten.at)
+    pressed = Pressed(np.zeros(many, dtype=bool), np.zeros(len(signs)), np.zeros((many, 4)))
     for number in range(ROUNDS):
         rest = batten.bend(trial.stiffness, batten.along(shape))
-        change = _change(batten, trial, shape)
+        change = _change(trial, shape)
         if number == 1:
             _, back = _least_wrong(change.of(rest), trial.weights, turns, trial.fresh)
             signs = _signs(back, turns, last, trial.fresh)
         turned = _turn_demands(batten, rest, change, signs)
-        found = _obeying(batten, trial, rest, turned, across_frames(batten, shape))
-        if found is None:
+        answer = _obeying(batten, trial, rest, turned, across_frames(batten, shape), pressed)
+        if answer is None:
             return None
+        found, pressed = answer
         moved = float(np.abs(found - shape).max())
-        shape, over = found, batten.misfit(found) - trial.before
-        if over > HOPELESS * trial.budget:
-            return None
+        shape = found
         if number and moved < 1e-3:
             break
-    return shape if over <= trial.budget else None
+    return shape if batten.misfit(shape) - trial.before <= trial.budget else None
+
+
+def _is_hopeless(batten: Batten, trial: Trial, control: Array) -> bool:
+    """Whether the points lie so far off that no further round can bring the line back to them."""
+    return batten.misfit(control) - trial.before > HOPELESS * trial.budget
 
 
 def _obeying(
-    batten: Batten, trial: Trial, rest: Array, turned: Demands, frames: Array
-) -> Array | None:
+    batten: Batten, trial: Trial, rest: Array, turned: Demands, frames: Array, pressed: Pressed
+) -> tuple[Array, Pressed] | None:
     """One programme; points are brought in as they are found outside their band."""
     width = trial.held.half_width
     pinned = pin_demands(batten, rest, trial.held.pins, trial.control)
-    outside = np.zeros(len(batten.at), dtype=bool)
+    ends = len(pinned.low), len(pinned.low) + len(turned.low)
     for _ in range(BATCH):
-        near = band_demands(batten, rest, frames, width, np.flatnonzero(outside))
-        found = obey(batten, rest, trial.stiffness, joined([pinned, turned, near]))
-        if found is None:
+        which = np.flatnonzero(pressed.outside)
+        near = band_demands(batten, rest, frames, width, which)
+        forces = np.concatenate([np.zeros(ends[0]), pressed.turns, pressed.band[which].ravel()])
+        found = obey(batten, rest, trial.stiffness, joined([pinned, turned, near]), start=forces)
+        if found is None or _is_hopeless(batten, trial, found.control):
             return None
-        out = gaps_across(batten, found, frames) > width + 1e-6
-        if not np.any(out & ~outside):
-            return found
-        outside |= out
+        band = np.zeros_like(pressed.band)
+        band[which] = found.forces[ends[1] :].reshape(-1, 4)
+        out = gaps_across(batten, found.control, frames) > width + 1e-6
+        settled = not np.any(out & ~pressed.outside)
+        pressed = Pressed(pressed.outside | out, found.forces[ends[0] : ends[1]], band)
+        if settled:
+            return found.control, pressed
     return None
 
 

@@ -22,12 +22,12 @@ __all__ = ["Loft", "felt_json", "moves_by_hand"]
 
 
 def moves_by_hand(before: Job, after: Job) -> bool:
-    """Whether pins, battens or departures are others: what is done once lines are laid."""
+    """Whether pins, battens, departures or what lines keep are others: all but the measuring."""
     return _pulls(before, after) or before.departures != after.departures
 
 
 def _pulls(before: Job, after: Job) -> bool:
-    shown = {"pins", "battens"}
+    shown = {"pins", "battens", "holds"}
     return before.model_dump_json(include=shown) != after.model_dump_json(include=shown)
 
 
@@ -45,12 +45,12 @@ class Loft:
 
         Raises JobError where there is no batten to pull.
         """
-        return felt_json(feel(view.job, self._laid(view), name))
+        return felt_json(feel(view.job, self._laid(view, view.job), name))
 
     def prepare(self, view: View) -> None:
         """Begin to lay the lines, which takes seconds, so that they are ready for the hand."""
         if view.states.get("pictures") == "done" and view.job.datum is not None:
-            key = self._made_from(view)
+            key = self._made_from(view.job)
             threading.Thread(target=self._ready, args=(view, key), daemon=True).start()
 
     def answer(self, view: View, job: Job) -> Reference | None:
@@ -61,7 +61,7 @@ class Loft:
         if view.products.lines is None or not moves_by_hand(view.job, job):
             return None
         try:
-            laid = self._laid(view)
+            laid = self._laid(view, job)
         except JobError:
             # A departure may be decided before its lines can be laid; a pull may not.
             if _pulls(view.job, job):
@@ -75,28 +75,28 @@ class Loft:
         self._desk.store.keep_products(products, {"lines": step_digests(job)["lines"]})
         self._desk.renew(products)
 
-    def _laid(self, view: View) -> Lofted:
+    def _laid(self, view: View, job: Job) -> Lofted:
         if view.states.get("pictures") != "done":
             raise JobError(
                 "The pictures changed since they were worked out, so the lines may not lie so.",
                 "Work them out again, then pull.",
             )
-        return self._lay(view, self._made_from(view))
+        return self._lay(view, job, self._made_from(job))
 
-    def _made_from(self, view: View) -> str:
-        text = view.job.model_dump_json(include={"scale", "lines", "datum"})
+    def _made_from(self, job: Job) -> str:
+        text = job.model_dump_json(include={"scale", "lines", "datum", "holds"})
         made_from = self._desk.store.product_digests().get("pictures", "")
         return sha256(f"{made_from} {text}".encode()).hexdigest()
 
     def _ready(self, view: View, key: str) -> None:
         # What is wrong is told when somebody takes a line into the hand.
         with suppress(JobError):
-            self._lay(view, key)
+            self._lay(view, view.job, key)
 
-    def _lay(self, view: View, key: str) -> Lofted:
+    def _lay(self, view: View, job: Job, key: str) -> Lofted:
         with self._lock:
             if self._lofted is None or key != self._key:
-                self._lofted, self._key = lay_lines(view.job, view.products), key
+                self._lofted, self._key = lay_lines(job, view.products), key
             return self._lofted
 
 

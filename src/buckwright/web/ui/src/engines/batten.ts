@@ -66,7 +66,8 @@ export function pull(held: HeldBatten, grips: Grip[]): Lie {
 }
 
 function modesSeen(held: HeldBatten, row: Float64Array): Float64Array {
-  const seen = new Float64Array(row.length);
+  // Fewer modes than control points where the line keeps a straight run or the way of an end.
+  const seen = new Float64Array(held.give.length);
   for (let j = 0; j < row.length; j++) {
     const weight = row[j]!;
     if (weight === 0) continue;
@@ -222,7 +223,17 @@ function drawn(
     for (const i of AXES) point[i] += change[j]![i];
     if (held.kind === "centre") point[1] = 0;
   });
-  return control;
+  return held.kind === "self" ? evened(held, control) : control;
+}
+
+/** Each control point averaged with the mirror image of its opposite number. */
+function evened(held: HeldBatten, control: Triple[]): Triple[] {
+  const many = control.length;
+  return control.map(([x, y, z], j): Triple => {
+    const opposite = held.closed ? (many + 2 - j) % many : many - 1 - j;
+    const [u, v, w] = control[opposite]!;
+    return [(x + u) / 2, (y - v) / 2, (z + w) / 2];
+  });
 }
 
 /** Points of a line that is taken along. */
