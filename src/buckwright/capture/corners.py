@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from buckwright.capture.sharpness import blur_at, too_blurred
-from buckwright.capture.unseen import why_not_seen
+from buckwright.capture.unseen import other_arrangement, well_arranged, why_not_seen
 from buckwright.errors import JobError
 from buckwright.geometry.board import coded_board, inner_corners
 from buckwright.model.pictures import Corners, Mat
@@ -29,7 +29,7 @@ def find_corners(grey: NDArray[np.uint8], mat: Mat, *, picture: str, camera: str
     `camera` is kept with them: it tells pictures of one size by two cameras apart.
     The library's own check of the board is off: it throws away whole pictures in which the
     model hides much of the mat. Wrong corners, mostly at the model's outline, are left in for
-    `calibrate` to reject. Raises JobError where the mat is not seen, or too blurred.
+    `calibrate` to reject. Raises JobError where the mat is not seen, is another, or too blurred.
     """
     px, ids, half = _seen_boards(grey, mat)
     rows, columns = grey.shape
@@ -42,6 +42,8 @@ def find_corners(grey: NDArray[np.uint8], mat: Mat, *, picture: str, camera: str
         size=(columns, rows),
         camera=camera,
     )
+    if not well_arranged(corners, mat):
+        raise other_arrangement(picture)
     blur, allowed = blur_at(grey, corners, mat)
     if blur > allowed:
         raise too_blurred(picture, blur)

@@ -14,6 +14,8 @@ Array = NDArray[np.float64]
 
 _MOST_OF_A_SQUARE, _MOST_PX, _ALWAYS_PX = 0.12, 6.0, 1.5
 _WINDOW = 1000
+_SHAKEN = 1.5
+"""How much steeper edges may be in one direction than in another."""
 _LOOKED_AT = 40
 """Corners looked at: enough for a median."""
 
@@ -57,8 +59,14 @@ def steepest_edge(grey: NDArray[np.uint8], contrast: float) -> float:
     if max(grey.shape) > 3 * _WINDOW:
         rows, columns = (max((side - 2 * _WINDOW) // 2, 0) for side in grey.shape)
         middle = grey[rows : rows + 2 * _WINDOW, columns : columns + 2 * _WINDOW]
-    slopes = [cv2.Scharr(middle, cv2.CV_32F, *axis, scale=1.0 / 32.0) for axis in ((1, 0), (0, 1))]
-    steep = float(np.percentile(np.hypot(*slopes), 99.9))
+    across, down = (
+        cv2.Scharr(middle, cv2.CV_32F, *axis, scale=1.0 / 32.0) for axis in ((1, 0), (0, 1))
+    )
+    steep = float(np.percentile(np.hypot(across, down), 99.9))
+    # A picture shaken in one direction has no steep edge across it.
+    turned = (across, down, (across + down) / np.sqrt(2.0), (across - down) / np.sqrt(2.0))
+    weakest = min(float(np.percentile(np.abs(slope), 99.9)) for slope in turned)
+    steep = min(steep, _SHAKEN * weakest)
     return contrast / max(steep, 1e-6) / float(np.sqrt(2.0 * np.pi))
 
 

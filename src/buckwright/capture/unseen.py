@@ -3,18 +3,20 @@
 import cv2
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from buckwright.capture.sharpness import steepest_edge, too_blurred
 from buckwright.errors import JobError
-from buckwright.geometry.board import dictionary_names
-from buckwright.model.pictures import Mat
+from buckwright.geometry.board import dictionary_names, inner_corners
+from buckwright.model.pictures import Corners, Mat
 
-__all__ = ["why_not_seen"]
+__all__ = ["other_arrangement", "well_arranged", "why_not_seen"]
 
 _LARGE = 2400
 """px of the longer side to which a picture is reduced before it is looked at once more."""
 _MARKS_THAT_TELL = 4
 _SOFT_PX = 4.0
+_OFF_SQUARE, _MOST = 0.3, 0.7
 
 
 def why_not_seen(grey: NDArray[np.uint8], mat: Mat, *, picture: str, found: int) -> JobError:
@@ -51,7 +53,7 @@ def _judged(grey: NDArray[np.uint8], mat: Mat, *, picture: str, found: int) -> J
             "take it again as the phone sees it.",
         )
     if len(wanted) >= _MARKS_THAT_TELL:
-        return _marks_without_corners(picture, len(wanted), found)
+        return _marks_without_corners(picture, found)
     if len(ours) >= _MARKS_THAT_TELL or _marks_of_another_kind(grey, mat):
         return JobError(
             f"The picture {picture} shows another mat than the one of this job.",
@@ -64,17 +66,36 @@ def _judged(grey: NDArray[np.uint8], mat: Mat, *, picture: str, found: int) -> J
     )
 
 
-def _marks_without_corners(picture: str, marks: int, found: int) -> JobError:
+def _marks_without_corners(picture: str, found: int) -> JobError:
     if found == 0:
-        return JobError(
-            f"The picture {picture} shows {marks} marks of the mat in another arrangement than "
-            "that of this job.",
-            "Say which mat the pictures show: its columns and rows are printed on its edge.",
-        )
+        return other_arrangement(picture)
     return JobError(
         f"The picture {picture} shows only {found} corners of the mat.",
         "Take it again from where the model hides less of the mat, or from nearer.",
     )
+
+
+def other_arrangement(picture: str) -> JobError:
+    """What to say of marks that are ours, but stand in other places."""
+    return JobError(
+        f"The picture {picture} shows marks of the mat in another arrangement than that of this "
+        "job.",
+        "Say which mat the pictures show: its columns and rows are printed on its edge; print one "
+        "of this program if it has an even number of rows.",
+    )
+
+
+def well_arranged(corners: Corners, mat: Mat) -> bool:
+    """Whether most corners lie, to a third of a square, where one plane map puts them."""
+    good = 0
+    for card in np.unique(corners.ids // mat.corners_each):
+        mine = corners.ids // mat.corners_each == card
+        px = np.asarray(corners.px)[mine]
+        flat = inner_corners(mat.squares, mat.square_mm)[corners.ids[mine] % mat.corners_each, :2]
+        side = float(np.median(cKDTree(px).query(px, k=2)[0][:, 1]))
+        _, inside = cv2.findHomography(flat, px, cv2.RANSAC, max(_OFF_SQUARE * side, 3.0))
+        good += 0 if inside is None else int(np.count_nonzero(inside))
+    return good >= _MOST * len(corners.ids)
 
 
 def _reduced(grey: NDArray[np.uint8]) -> NDArray[np.uint8]:

@@ -11,21 +11,22 @@ __all__ = ["check_one_zoom"]
 
 Array = NDArray[np.float64]
 
-_PLAIN_PX = 3.0
-"""Stretched and wavy mats and a drifting lens leave less than this."""
+_PLAIN_SHARE = 7.5e-4
+"""Of the longer side: stretched and wavy mats and a drifting lens leave less (3 of 4000 px)."""
 _OTHER_ZOOM = 0.06
 
 
 def check_one_zoom(cameras: Cameras, seen: Sightings, points: Array) -> None:
     """Raises JobError that names the pictures of a camera that were taken at another zoom.
 
-    Only looked into where one lens leaves more than 3 px. `points` (corners, 3) is the mat.
+    Only looked into where one lens leaves more in a picture than all else could. `points`
+    (corners, 3) is the mat.
     """
     gap = residuals(cameras, seen)
     for group in range(len(cameras.lens)):
         members = np.flatnonzero(seen.group == group)
-        mine = np.isin(seen.picture, members)
-        if not mine.any() or np.sqrt(np.mean(gap[mine] ** 2)) < _PLAIN_PX:
+        worst = max((_rms(gap[seen.picture == k]) for k in members), default=0.0)
+        if worst < _PLAIN_SHARE * max(seen.sizes[members[0]]):
             continue
         focal = np.array([_own_focal(int(k), seen, points) for k in members])
         known = focal[np.isfinite(focal)]
@@ -36,6 +37,10 @@ def check_one_zoom(cameras: Cameras, seen: Sightings, points: Array) -> None:
         if odd.any() and not odd.all():
             names = [seen.names[k] for k in members[odd]]
             raise _mixed(names, float(np.median(focal[odd])) / usual)
+
+
+def _rms(gap: Array) -> float:
+    return float(np.sqrt(np.mean(gap**2))) if len(gap) else 0.0
 
 
 def _usual(focal: Array) -> float:

@@ -4,7 +4,16 @@ from typing import NamedTuple
 
 from buckwright.model.pictures import Bar, Mat
 
-__all__ = ["MAT_KINDS", "MatKind", "PrintedBar", "printed_bars", "printed_mat", "typed_bar"]
+__all__ = [
+    "MAT_KINDS",
+    "PAPER_MM",
+    "MatKind",
+    "PrintedBar",
+    "mat_kind",
+    "printed_bars",
+    "printed_mat",
+    "typed_bar",
+]
 
 
 class MatKind(NamedTuple):
@@ -62,6 +71,19 @@ def printed_mat(kind: str, count: int | None = None) -> Mat:
         dictionary="DICT_5X5_1000" if chosen.several else "DICT_5X5_250",
         more_cards=boards - 1,
     )
+
+
+def mat_kind(mat: Mat) -> str | None:
+    """What this mat is called among the printed kinds; None for another."""
+    for name, kind in MAT_KINDS.items():
+        usual = (kind.squares, kind.square_mm, kind.several) == (
+            mat.squares,
+            mat.square_mm,
+            mat.dictionary == "DICT_5X5_1000",
+        )
+        if usual:
+            return name
+    return None
 
 
 class PrintedBar(NamedTuple):

@@ -27,6 +27,7 @@ from buckwright.web import (
 )
 from buckwright.web.contracts import JobStore, Works
 from buckwright.web.guard import MOST_BYTES, Guard
+from buckwright.web.picture_answers import take_picture
 from buckwright.web.room import Room
 
 __all__ = ["BUNDLE", "make_app"]
@@ -97,6 +98,7 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/job", answers.job),
         Route("/api/sheet/{name}", answers.sheet),
         Route("/api/picture/{digest}", answers.picture),
+        Route("/api/pictures", _then_tell(take_picture), methods=["POST"]),
         Route("/api/frame/{what}", answers.frame),
         Route("/api/frame/{what}/{place:int}", answers.frame),
         Route("/api/wire/{place:int}", buck_answers.wire),

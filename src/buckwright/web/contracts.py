@@ -44,6 +44,9 @@ class JobStore(Protocol):
     def picture_bytes(self, digest: str) -> bytes:
         """The original bytes of a photograph."""
 
+    def add_blob(self, data: bytes) -> str:
+        """Keep these bytes; their SHA-256."""
+
     def change(self, description: str, job: Job, *, who: str = "") -> int:
         """Replace the job in one transaction that can be undone."""
 

@@ -7,6 +7,7 @@ import numpy as np
 from buckwright.geometry.camera import camera_centre, rotation_matrix
 from buckwright.model.job import Job, Products
 from buckwright.model.pictures import Calibration, MeasuredLine, PictureSource
+from buckwright.web.sheets.shoot import shoot_rows
 from buckwright.web.sheets.tracing import thinned
 from buckwright.web.words import Words, counted, figure, fine, rounded
 
@@ -43,6 +44,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "pictures": [_picture(job, source, solved) for source in job.pictures],
         "measured": [_measured(line) for line in products.measured],
         "mat": size,
+        "shoot": shoot_rows(job, products),
         "corners": [] if solved is None else rounded(solved.mat_points[:, :2], 1),
     }
 

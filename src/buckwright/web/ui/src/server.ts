@@ -38,6 +38,13 @@ export async function post<T>(path: string, content: object = {}): Promise<T> {
   return (await (await ask(path, { method: "POST", headers, body })).json()) as T;
 }
 
+/** Send one photograph; a Refusal says why it was not taken in. */
+export async function takePicture(file: File): Promise<void> {
+  const headers = { "content-type": "application/octet-stream" };
+  const path = `/api/pictures?name=${encodeURIComponent(file.name)}`;
+  await ask(path, { method: "POST", headers, body: file });
+}
+
 /** A frame: what it is about, and its arrays by name (see frames.py). */
 export interface Frame<About> {
   about: About;

@@ -29,6 +29,20 @@ export interface PicturesSheet extends SheetBase {
   pictures: PictureRow[];
   measured: { name: string; pictures: number; residual: number; sigma: number; worst: number }[];
   mat: Point2 | null;
+  shoot: ShootRows;
+}
+
+export interface ShootRows {
+  groups: { camera: string; focal_mm: number; size: Point2; pictures: string[] }[];
+  refused: { picture: string; problem: string; remedy: string }[];
+  stands: { picture: string; azimuth: number; height: number }[];
+  wanted: { azimuth: number; height: number; words: string }[];
+  say: string;
+  kinds: { name: string; words: string; several: boolean }[];
+  kind: string | null;
+  cards: number;
+  bars: { name: string; drawn: number; typed: number | null }[];
+  scale: "bar" | "not measured" | null;
 }
 
 export interface LineRow {
