@@ -8,14 +8,14 @@ import { Gauges } from "./gauges";
 import { Lines } from "./lines";
 import { Panels } from "./panels";
 import { People } from "./people";
-import { Pictures } from "./pictures";
 import { Plan } from "./plan";
+import { PicturesAndShoot } from "./shoot";
 import { Skin } from "./skin";
 
 // Each is given the content that the server sends under the sheet's own name.
 export const SHEETS: Record<string, ComponentType<{ content: any }>> = {
   people: People,
-  pictures: Pictures,
+  pictures: PicturesAndShoot,
   lines: Lines,
   skin: Skin,
   buck: Buck,
