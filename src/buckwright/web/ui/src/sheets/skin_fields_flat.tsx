@@ -16,14 +16,16 @@ interface Placed {
 }
 
 const GAP = 120;
+/** mm below for the keys in the corner. */
+const KEYS = 500;
 /** Pixels that a letter of a name takes; names that would not fit are shown for what is picked. */
 const LETTERS = 8;
 /** mm, how wide a row of fields becomes before the next one begins. */
-const WIDE = 6500;
+const WIDE = 5200;
 
 export function FlatFields({ frame, rows }: { frame: FieldFrame; rows: FieldRow[] }): JSX.Element {
   const { placed, width, height } = laidOut(frame, rows);
-  const home = { x: -GAP, y: -GAP, width: width + 2 * GAP, height: height + 2 * GAP };
+  const home = { x: -GAP, y: -GAP, width: width + 2 * GAP, height: height + 2 * GAP + KEYS };
   return (
     <Flat label="The fields laid flat" home={home} of={rows.map(fieldKey).join()}>
       {(_, unit) =>
