@@ -29,6 +29,7 @@ def parser() -> argparse.ArgumentParser:
         measure,
         offsets,
         openings,
+        scan,
         seams,
         shape,
     )
@@ -52,6 +53,7 @@ def parser() -> argparse.ArgumentParser:
         fields,
         openings,
         handed,
+        scan,
     )
     for module in steps:
         module.add_commands(commands)

@@ -1,5 +1,6 @@
 """Meshes of parts: STL, OBJ and PLY in, the flat mesh as OBJ out."""
 
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
@@ -17,7 +18,7 @@ from buckwright.geometry.mesh_faults import (
 )
 from buckwright.model.panels import Panel
 
-__all__ = ["read_panel", "write_flat_obj"]
+__all__ = ["mesh_of_bytes", "read_panel", "write_flat_obj"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -79,12 +80,28 @@ def write_flat_obj(path: Path, flat: Array, triangles: Index) -> None:
 
 
 def _load(path: Path) -> tuple[Array, Index]:
-    if path.suffix.lower() not in (".stl", ".obj", ".ply"):
-        raise FileError(f"{path.name} is not an STL, OBJ or PLY file.", "Export it as one of them.")
     if not path.is_file():
         raise FileError(f"There is no file {path}.", "Look at its name and folder.")
     try:
-        mesh = trimesh.load_mesh(path, process=False)
+        data = path.read_bytes()
+    except OSError as error:
+        raise FileError(
+            f"{path} cannot be read ({error.strerror}).", "Look at its rights and its disk."
+        ) from error
+    return mesh_of_bytes(data, path.name)
+
+
+def mesh_of_bytes(data: bytes, name: str) -> tuple[Array, Index]:
+    """Vertices (n, 3) and triangles (m, 3) of an STL, OBJ or PLY named so, as they stand.
+
+    Raises FileError for another kind, and for what cannot be read or holds no triangles.
+    """
+    path = Path(name)
+    kind = path.suffix.lower().removeprefix(".")
+    if kind not in ("stl", "obj", "ply"):
+        raise FileError(f"{path.name} is not an STL, OBJ or PLY file.", "Export it as one of them.")
+    try:
+        mesh = trimesh.load_mesh(BytesIO(data), file_type=kind, process=False)
         vertices = np.array(mesh.vertices, dtype=np.float64)
         triangles = np.array(mesh.faces, dtype=np.int64)
     # The reader raises whatever its parsers stumble on: whichever it is, the file is at fault.

@@ -16,6 +16,7 @@ from buckwright.checking import check_survey
 from buckwright.errors import JobError
 from buckwright.flow.departures import zones_in_force
 from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable_corners
+from buckwright.flow.scans import scanned_regions
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
 from buckwright.lines.departing import place_on_reference
@@ -113,7 +114,7 @@ def solved_steps(job: Job) -> tuple[str, ...]:
     asked = {
         "pictures": bool(job.pictures),
         "lines": job.datum is not None and bool(job.pictures),
-        "skin": bool(job.regions),
+        "skin": bool(job.regions) or bool(job.scans),
         "people": job.people is not None,
         "openings": bool(job.openings),
         "buck": job.buck is not None,
@@ -229,12 +230,15 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     return {"lines": reference}
 
 
-def _skin(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
-    if products.lines is None or not job.regions:
-        return {"skin": None}
-    network, notes = soften_regions(products.lines.network, job.regions, job.softened)
+def _skin(job: Job, products: Products, original: Photograph, __: Bench) -> Update:
+    lines = products.lines
+    scanned = scanned_regions(job, original, None if lines is None else lines.network)
+    if lines is None or not job.regions:
+        return {"skin": Skin(regions=scanned) if scanned else None}
+    network, notes = soften_regions(lines.network, job.regions, job.softened)
     skin = span_skin(network, job.regions, edge_length=job.edge_length)
-    return {"skin": skin.model_copy(update={"findings": (*skin.findings, *notes)})}
+    regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
+    return {"skin": skin.model_copy(update={"regions": regions, "findings": findings})}
 
 
 def _needed(products: Products) -> tuple[Reference, Skin] | None:

@@ -96,13 +96,15 @@ def import_job(folder: Path, path: Path) -> JobFile:
 
 
 def _names_of_pictures(job: Job) -> dict[str, str]:
-    """File name -> SHA-256; two pictures of one name get the digest's start before it."""
+    """File name -> SHA-256, of photographs and scans; of two alike one gets the digest's start."""
     names: dict[str, str] = {}
-    for picture in job.pictures:
-        name = Path(picture.name).name
-        if name in names and names[name] != picture.sha256:
-            name = f"{picture.sha256[:8]} {name}"
-        names[name] = picture.sha256
+    originals = [(picture.name, picture.sha256) for picture in job.pictures]
+    originals += [(f"{scan.name}.{scan.kind}", scan.sha256) for scan in job.scans]
+    for original, digest in originals:
+        name = Path(original).name
+        if name in names and names[name] != digest:
+            name = f"{digest[:8]} {name}"
+        names[name] = digest
     return names
 
 

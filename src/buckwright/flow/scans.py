@@ -1,0 +1,85 @@
+"""Scans taken into the skin of a job."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+
+from buckwright.errors import FileError, JobError
+from buckwright.files.meshes import mesh_of_bytes
+from buckwright.model.job import Job
+from buckwright.model.lines import LineNetwork
+from buckwright.model.scans import ScanSource
+from buckwright.model.skin import SkinRegion
+from buckwright.skin.mirroring import mirrored_region
+from buckwright.skin.scanned import refuse_wrong_unit, scanned_region
+from buckwright.store import JobFile
+
+__all__ = ["keep_scan", "scanned_regions"]
+
+
+def scanned_regions(
+    job: Job, original: Callable[[str], bytes], network: LineNetwork | None
+) -> tuple[SkinRegion, ...]:
+    """The regions that the job's scans are, each left one followed by its mirror image.
+
+    `original` gives the bytes behind a SHA-256. Raises FileError for a file that is no mesh,
+    JobError for a scan that is no single sheet or plainly in another unit than the body.
+    """
+    found: list[SkinRegion] = []
+    for scan in job.scans:
+        region = _region(scan, original(scan.sha256), job.edge_length, network)
+        found.append(region)
+        if scan.side == "left":
+            found.append(mirrored_region(region))
+    return tuple(found)
+
+
+def _region(
+    scan: ScanSource, data: bytes, edge_length: float, network: LineNetwork | None
+) -> SkinRegion:
+    vertices, triangles = mesh_of_bytes(data, f"{scan.name}.{scan.kind}")
+    vertices = scan.unit * vertices
+    if network is not None and network.lines:
+        points = np.vstack([line.points(60) for line in network.lines])
+        size = float(np.ptp(vertices, axis=0).max())
+        refuse_wrong_unit(scan.name, size, float(np.ptp(points, axis=0).max()))
+    return scanned_region(
+        scan.name,
+        vertices,
+        triangles,
+        edge_length=edge_length,
+        side=scan.side,
+        outward=scan.outward,
+        close_below=scan.close_below,
+    )
+
+
+def keep_scan(file: JobFile, path: Path, asked: ScanSource) -> SkinRegion:
+    """The region that the scan in this file will be; the job file keeps it and what was asked.
+
+    `asked` says how it is taken; digest and kind become those of the file. An older scan of the
+    same name is replaced. Nothing is kept of one that is refused: see `scanned_regions`.
+    """
+    kind = path.suffix.lower().removeprefix(".")
+    if kind not in ("stl", "ply", "obj"):
+        raise FileError(f"{path.name} is not an STL, OBJ or PLY file.", "Export it as one of them.")
+    job, lines = file.job(), file.products(("lines",)).lines
+    if asked.name in [spec.name for spec in job.regions]:
+        raise JobError(
+            f"The skin has a region '{asked.name}' over its lines already.",
+            "Give the scan another name, or leave that region out first.",
+        )
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise FileError(
+            f"{path} cannot be read ({error.strerror}).", "Look at its name and folder."
+        ) from error
+    scan = ScanSource.model_validate(asked.model_dump() | {"kind": kind})
+    region = _region(scan, data, job.edge_length, None if lines is None else lines.network)
+    scan = scan.model_copy(update={"sha256": file.add_blob(data)})
+    others = tuple(one for one in job.scans if one.name != scan.name)
+    job = job.model_copy(update={"scans": (*others, scan)})
+    file.change(f"scan '{scan.name}' taken into the skin", job)
+    return region
