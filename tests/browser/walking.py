@@ -5,6 +5,7 @@ QUESTIONS = {
     "pictures": "What do we have?",
     "lines": "Are the lines fair, and do the views agree?",
     "skin": "Is the skin smooth?",
+    "openings": "How do the doors open?",
     "buck": "What do we bend and weld?",
     "panels": "Where must the metal move?",
     "gauges": "What do we hold against it?",

@@ -16,6 +16,7 @@ from buckwright.model.skin import RegionSpec
 from buckwright.store import JobFile
 from web.invented_buck import rack, whole_buck, whole_spec
 from web.invented_metal import make_panels, panel_specs
+from web.invented_openings import make_openings, opening_specs
 from web.invented_pictures import make_measured, make_pictures
 from web.invented_shape import SCALE, make_lines, make_skin, true_lines
 from web.invented_work import (
@@ -53,6 +54,7 @@ def job_and_answers():
         ),
         regions=(RegionSpec(name="body", boundary=("sill left", "rear edge")),),
         people=people_question(),
+        openings=opening_specs(),
         buck=whole_spec(),
         remnants=rack(),
         **panel_specs(),
@@ -68,6 +70,7 @@ def job_and_answers():
         lines=make_lines(),
         skin=skin,
         people=make_people(),
+        openings=make_openings(),
         buck=whole_buck(),
         panels=make_panels(),
         gauges=make_gauges(),

@@ -18,6 +18,7 @@ SHEETS = [
     "pictures",
     "lines",
     "skin",
+    "openings",
     "buck",
     "panels",
     "gauges",
@@ -50,7 +51,7 @@ def until(client, state):
     raise AssertionError(f"still {now}, not {state}")
 
 
-def test_the_job_lists_ten_sheets_in_order_each_with_a_question(client):
+def test_the_job_lists_its_sheets_in_order_each_with_a_question(client):
     told = client.get("/api/job").json()
     assert told["name"] == "Plover"
     assert told["wheelbase"] == 2300.4

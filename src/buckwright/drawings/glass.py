@@ -19,6 +19,8 @@ Array = NDArray[np.float64]
 
 SHOWN = 25.0
 """mm on paper for the farthest that the outline lies off the surface."""
+FINE = 0.5
+"""mm below which a fit is so good that it is drawn no larger."""
 TICKS = 36
 BENDS = 9
 
@@ -43,7 +45,8 @@ def _upright(pane: Pane) -> Array:
     size = float(np.linalg.norm(up))
     up = up / size if size > 1e-6 else np.array([0.0, 1.0])
     # The surface's own axes are right-handed about its inward normal: outside it reads mirrored.
-    return np.array([[up[1], -up[0]], [up[0], up[1]]]) * np.array([[-1.0], [1.0]])
+    turn = np.array([[up[1], -up[0]], [up[0], up[1]]])
+    return np.asarray(turn * np.array([[-1.0], [1.0]]), dtype=np.float64)
 
 
 def _laid(pane: Pane, flat: Array) -> Array:
@@ -109,7 +112,7 @@ def _off_sheet(job: Job, opening: Opening, glass: GlassSpec, pane: Pane, name: s
     surface = Cylinder(np.array(pane.origin), np.asarray(pane.axes), pane.curvature)
     edge = _laid(pane, surface.develop(np.asarray(pane.edge)))
     off = np.asarray(pane.off)
-    scale = SHOWN / max(pane.off_most, 1e-6)
+    scale = SHOWN / max(pane.off_most, FINE)
     along = np.roll(edge, -1, axis=0) - np.roll(edge, 1, axis=0)
     out = np.column_stack([along[:, 1], -along[:, 0]])
     out /= np.maximum(np.linalg.norm(out, axis=1, keepdims=True), 1e-9)

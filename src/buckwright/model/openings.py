@@ -5,7 +5,10 @@ Millimetres and radians in vehicle axes at full size.
 
 from typing import Literal
 
-from buckwright.model.fact import Fact, Numbers, Points2, Points3, Triangles
+import numpy as np
+from pydantic import Field
+
+from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
 
 __all__ = [
@@ -218,6 +221,11 @@ class Opening(Fact):
     swing: Swing | None = None
     pane: Pane | None = None
     findings: tuple[Finding, ...] = ()
+    region: str = ""
+    """Region of the skin that the part is cut from, and its side."""
+    side: str = ""
+    taken: Indices = Field(default_factory=lambda: np.zeros(0, dtype=np.int64))
+    """Numbers of the region's triangles that go with the part."""
 
 
 class Openings(Fact):

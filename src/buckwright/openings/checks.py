@@ -5,7 +5,7 @@ import numpy as np
 from buckwright.errors import JobError
 from buckwright.model.openings import GlassSpec, OpeningSpec
 
-__all__ = ["LIMITS", "check_opening"]
+__all__ = ["GLASS_LIMITS", "LIMITS", "check_opening"]
 
 LIMITS: dict[str, tuple[str, float, float]] = {
     "gap": ("shut gap", 0.5, 40.0),

@@ -1,6 +1,7 @@
 """All openings of a job worked out one by one."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,6 +112,7 @@ class OpeningMaker:
             swing=swing,
             pane=pane,
             findings=tuple(findings),
+            **_cut_out(part, region),
         )
 
     def _off(self, loop: Array, name: str) -> tuple[Array, Array, Array]:
@@ -199,6 +201,12 @@ class OpeningMaker:
             inner=inner,
             outer=outer,
         )
+
+
+def _cut_out(part: Part | None, region: SkinRegion | None) -> dict[str, Any]:
+    if part is None or region is None:
+        return {}
+    return {"region": region.name, "side": region.side, "taken": part.taken}
 
 
 def _area(loop: Array, part: Part | None, region: SkinRegion | None) -> float:

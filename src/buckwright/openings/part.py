@@ -54,7 +54,8 @@ class Part:
     """The part: vertices (n, 3), triangles (m, 3), its return edge the last of both.
 
     Attributes: skin_count and skin_triangles, how many of each are outer skin; uncut (k, 3), the
-    triangles of the skin before it was cut back, of `region`'s vertices.
+    triangles of the skin before it was cut back, of the region's vertices; taken (k,), their
+    numbers in the region.
     """
 
     vertices: Array
@@ -63,6 +64,7 @@ class Part:
     skin_triangles: int
     rim: Rim
     uncut: Index
+    taken: Index
     normal: Array
     """(3,) out of the part, on the mean."""
 
@@ -104,6 +106,7 @@ def cut_part(
         skin_triangles=len(own_triangles),
         rim=rim,
         uncut=region.triangles[inside],
+        taken=np.flatnonzero(inside),
         normal=normal,
     )
     jamb = _return_edge(rim, -1.0, depth)

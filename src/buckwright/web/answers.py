@@ -15,6 +15,7 @@ from buckwright.web.room import Room
 from buckwright.web.sheets import SHEETS, sheet_content, sheet_outline
 from buckwright.web.sheets.buck import buck_frame
 from buckwright.web.sheets.checking import check_frame
+from buckwright.web.sheets.openings import openings_frame
 from buckwright.web.sheets.panels import panel_frame
 from buckwright.web.sheets.skin import skin_frame
 from buckwright.web.sheets.skin_fields import fields_frame
@@ -143,6 +144,8 @@ def frame(request: Request) -> Response:
         check = products.checks[place]
         sides = {survey.name: survey.side for survey in view.job.surveys}
         data = check_frame(check, products.skin, sides.get(check.survey))
+    elif what == "openings" and products.openings is not None and products.skin is not None:
+        data = openings_frame(products.openings, products.skin)
     elif what == "shape":
         data = shape_frame(view.job, products)
     elif what == "fields":

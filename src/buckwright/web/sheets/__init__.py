@@ -18,6 +18,7 @@ from buckwright.web.sheets import (
     drawings,
     gauges,
     lines,
+    openings,
     panels,
     people,
     pictures,
@@ -71,6 +72,13 @@ SHEETS: dict[str, Sheet] = {
             skin.answer,
             skin.detail,
             "It needs fair lines, and regions that name the lines around them.",
+        ),
+        Sheet(
+            "openings",
+            "How do the doors open?",
+            openings.answer,
+            openings.detail,
+            "It needs the skin, and the lines round doors, windows and screens.",
         ),
         Sheet(
             "buck",

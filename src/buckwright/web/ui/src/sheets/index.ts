@@ -6,6 +6,7 @@ import { Checking } from "./checking";
 import { Drawings } from "./drawings";
 import { Gauges } from "./gauges";
 import { Lines } from "./lines";
+import { Openings } from "./openings";
 import { Panels } from "./panels";
 import { People } from "./people";
 import { Plan } from "./plan";
@@ -18,6 +19,7 @@ export const SHEETS: Record<string, ComponentType<{ content: any }>> = {
   pictures: PicturesAndShoot,
   lines: Lines,
   skin: Skin,
+  openings: Openings,
   buck: Buck,
   panels: Panels,
   gauges: Gauges,
