@@ -26,6 +26,7 @@ def parser() -> argparse.ArgumentParser:
         gauges,
         handed,
         jobs,
+        lines,
         measure,
         offsets,
         openings,
@@ -45,15 +46,16 @@ def parser() -> argparse.ArgumentParser:
         jobs,
         buck,
         departures,
+        lines,
         offsets,
         measure,
         shape,
         gauges,
+        scan,
         seams,
         fields,
         openings,
         handed,
-        scan,
     )
     for module in steps:
         module.add_commands(commands)
