@@ -99,14 +99,11 @@ def hold_offsets(
     seen: dict[tuple[str, float], int] = {}
     names = {line.name for line in network.lines}
     for row in rows:
-        first = seen.setdefault((row.line, round(row.station, 2)), row.row)
-        wrong = _wrong(row, first, names)
-        if wrong is not None:
-            findings.append(wrong)
-            continue
-        offset, doubts = _offset_of(row, network)
-        findings += doubts
-        if offset is None:
+        offset = _offset_of(row, network) if row.line in names else None
+        share = -1.0 if offset is None else round(offset.share, 6)
+        wrong = _wrong(row, names, offset, seen.setdefault((row.line, share), row.row))
+        if wrong is not None or offset is None:
+            findings += [wrong] if wrong is not None else []
             continue
         figures = _figures(row, offset)
         findings += [_outlier(row, what, asked, was) for what, asked, was in figures
@@ -119,30 +116,28 @@ def hold_offsets(
     return HeldOffsets(tuple(kept), held, same, tuple(findings))
 
 
-def _wrong(row: OffsetRow, first: int, names: set[str]) -> Finding | None:
+def _wrong(row: OffsetRow, names: set[str], offset: Offset | None, first: int) -> Finding | None:
+    """Why a row says nothing; `first` is the row that spoke of this place before."""
     if row.line not in names:
         return _left_out(
             row, "unknown-line", "there is no such line", "Write the name as the table has it."
         )
+    if offset is None:
+        remedy = "Give a station that it passes, on its left half, at more than ten degrees."
+        words = f"it does not pass station {row.station:.1f}"
+        return _left_out(row, "no-such-station", words, remedy)
     if first != row.row:
-        return _left_out(
-            row,
-            "offset-twice",
-            f"row {first} says where it passes station {row.station:.1f} already",
-            "Keep one of the two rows.",
-        )
+        words = f"row {first} says where it passes station {row.station:.1f} already"
+        return _left_out(row, "offset-twice", words, "Keep one of the two rows.")
     return None
 
 
-def _offset_of(row: OffsetRow, network: LineNetwork) -> tuple[Offset | None, list[Finding]]:
+def _offset_of(row: OffsetRow, network: LineNetwork) -> Offset | None:
     """The place that a row speaks of: where the line passes twice, the one nearest to it."""
     single = network.model_copy(update={"lines": (network.line(row.line),)})
     found = table_of_offsets(single, np.array([row.station]))
-    if not found:
-        remedy = "Give a station that it passes, on its left half, at more than ten degrees."
-        words = f"it does not pass station {row.station:.1f}"
-        return None, [_left_out(row, "no-such-station", words, remedy)]
-    return min(found, key=lambda one: sum(abs(a - w) for _, a, w in _figures(row, one))), []
+    near = {id(one): sum(abs(a - w) for _, a, w in _figures(row, one)) for one in found}
+    return min(found, key=lambda one: near[id(one)], default=None)
 
 
 def _figures(row: OffsetRow, offset: Offset) -> list[tuple[str, float, float]]:
@@ -179,12 +174,12 @@ def _hold(
 ) -> None:
     """The pin for these figures, or the one that is there already, changed in place."""
     side = 1.0 if float(network.line(name).curve()(offset.share)[1]) > 1e-6 else -1.0
-    x = place_on_reference("x", offset.station, departures)
+    x = _on_reference("x", offset.station, departures)
     y = z = None
     if "half-breadth" in new:
-        y = place_on_reference("y", side * abs(new["half-breadth"]), departures)
+        y = _on_reference("y", side * abs(new["half-breadth"]), departures)
     if "height" in new:
-        z = place_on_reference("z", new["height"], departures)
+        z = _on_reference("z", new["height"], departures)
     curve = network.line(name).points(400)
     length = float(np.linalg.norm(np.diff(curve, axis=0), axis=1).sum())
     for number, pin in enumerate(pins):
@@ -194,6 +189,12 @@ def _hold(
             pins[number] = pin.model_copy(update={"point": point, "reason": reason or pin.reason})
             return
     pins.append(Pin(line=name, share=offset.share, point=(x, y, z), reason=reason))
+
+
+def _on_reference(axis: str, value: float, departures: tuple[Departure, ...]) -> float:
+    """Where the figure lies before departures; the very figure where none is on that axis."""
+    zones = tuple(zone for zone in departures if zone.on and zone.axis == axis)
+    return place_on_reference(axis, value, zones) if zones else value
 
 
 def lines_of_offsets(rows: Sequence[OffsetRow], *, sigma: float) -> tuple[PlacedLine, ...]:
