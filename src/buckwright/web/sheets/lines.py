@@ -9,6 +9,7 @@ from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
 from buckwright.web.sheets.agreement import offset_rows, view_rows
 from buckwright.web.sheets.departed import departure_rows
+from buckwright.web.sheets.holds import drawn_holds, hold_rows
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
@@ -72,6 +73,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         and bool(products.measured),
         "pins": pin_rows(job, reference),
         "battens": batten_names(job),
+        "holds": hold_rows(job),
         "zones": [
             zone.model_dump(include={"axis", "start", "end", "by"})
             for zone in zones_in_force(job, reference)
@@ -102,6 +104,7 @@ def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
                 "sigma": line.sigma,
                 "moved": [faired.moved_rms, faired.moved_most],
                 "extrema": line.curvature_extrema,
+                **drawn_holds(line),
             }
         )
     return told

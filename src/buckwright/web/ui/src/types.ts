@@ -56,6 +56,29 @@ export interface LineRow {
   sigma: number;
   moved: [number, number];
   extrema: number;
+  /** Shares between which it is exactly straight, at which it may break. */
+  straights: [number, number][];
+  corners: number[];
+  /** Whether the way of its first and last end is held. */
+  heldEnds: [boolean, boolean];
+  /** mm to either side of its points; and how far a point lies outside that. */
+  tolerance: number;
+  beyond: number;
+}
+
+export interface KeptEnd {
+  way: "direction" | "square" | "line";
+  direction: string;
+  line: string;
+}
+
+/** What a line was told to keep, places as shares. */
+export interface LineHold {
+  straights: [number, number][];
+  corners: number[];
+  weights: [number, number, number][];
+  tolerance: number | null;
+  ends: { first?: KeptEnd; last?: KeptEnd };
 }
 
 export interface DepartureRow {
@@ -129,6 +152,7 @@ export interface LinesSheet extends SheetBase {
   pullable?: boolean;
   pins?: PinRow[];
   battens?: Record<string, string>;
+  holds?: Record<string, LineHold>;
   zones?: Zone[];
   /** How far families took lines along, at even shares. */
   shifts?: Record<string, Point3[]>;
@@ -149,8 +173,18 @@ export interface RegionRow {
   lines: string[];
 }
 
+export interface ScanRow {
+  name: string;
+  kind: string;
+  side: "whole" | "left";
+  /** mm to one unit of the file. */
+  unit: number;
+  close_below: number;
+}
+
 export interface SkinSheet extends SheetBase {
   regions: RegionRow[];
+  scans?: ScanRow[];
   fields: Fields | null;
 }
 

@@ -8,6 +8,7 @@ import { hovered, picked, system } from "../state";
 import type { DepartureRow, LineRow, LinesSheet, Point2, Point3 } from "../types";
 import { formatLength } from "../units";
 import { Disagreements } from "./agreeing";
+import { KeptMarks } from "./keptmarks";
 import { Hand, takeLine } from "./pulling";
 import { elevations, GAP, type Frame, type Project } from "./views";
 
@@ -78,6 +79,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
             }),
           )}
           <Disagreements rows={content.views ?? []} views={views} unit={unit} />
+          <KeptMarks lines={content.lines} views={sheets} unit={unit} />
           <Hand views={sheets} unit={unit} />
           <Dimensions
             low={low}

@@ -72,6 +72,8 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
               { head: "moved, rms", cell: (row) => <Fine mm={row.moved[0]} /> },
               { head: "moved, most", cell: (row) => <Fine mm={row.moved[1]} /> },
               { head: "curvature peaks", cell: (row) => row.extrema },
+              { head: "tolerance", cell: (row) => <Fine mm={row.tolerance} /> },
+              { head: "outside it", cell: (row) => (row.beyond > 0 ? <Fine mm={row.beyond} /> : "") },
             ]}
           />
         </div>

@@ -9,6 +9,7 @@ import { Table } from "../parts/table";
 import { Choice } from "../parts/title";
 import { TypedText } from "../parts/typed";
 import { Length } from "../parts/words";
+import { Keeps } from "./keeps";
 import { change, picked, system } from "../state";
 import type { LinesSheet, PinRow } from "../types";
 import { formatLength } from "../units";
@@ -84,6 +85,7 @@ export function PulledLine({ content }: { content: LinesSheet }): JSX.Element | 
         ))}
       </ul>
       <NewPin name={name} />
+      <Keeps content={content} />
     </section>
   );
 }
