@@ -28,7 +28,7 @@ _COVERS = {8: 34.0, 6: 46.0, 1: 360.0}
 
 def shoot_so_far(calibration: Calibration) -> ShootAdvice:
     """The advice after the cameras were placed."""
-    middle = calibration.mat_points.mean(axis=0)
+    middle = calibration.mat_points.mean(axis=0) if len(calibration.mat_points) else np.zeros(3)
     stands = []
     for picture in calibration.pictures:
         arm = camera_centre(picture.rotation_vector, picture.translation) - middle
