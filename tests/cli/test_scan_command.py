@@ -69,6 +69,7 @@ def test_one_that_cannot_be_a_skin_leaves_the_job_as_it_was(
     cut.write_bytes(ball.read_bytes()[:5000])
     words = tmp_path / "words.stl"
     words.write_text("not a mesh")
+    (tmp_path / "lid.step").write_text("ISO-10303-21;")
     for path, said in (
         (ball, "closed all round"),
         (cut, "cut.stl"),

@@ -7,19 +7,11 @@ import numpy as np
 
 from buckwright.cli.report import finding_lines, say, say_json
 from buckwright.errors import JobError
-from buckwright.model.scans import ScanSource
+from buckwright.model.scans import OUTWARDS, ScanSource
 from buckwright.store import JobFile
 from buckwright.units import parse_length
 
 __all__ = ["add_commands"]
-
-OUTWARD = {
-    "up": (0.0, 0.0, 1.0),
-    "left": (0.0, -1.0, 0.0),
-    "right": (0.0, 1.0, 0.0),
-    "front": (-1.0, 0.0, 0.0),
-    "rear": (1.0, 0.0, 0.0),
-}
 
 
 def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
@@ -34,7 +26,9 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     told.add_argument("--name", help="of the region that it becomes; else the file's name")
     told.add_argument("--units", default="mm", help="of the file: mm, cm, m, in, ft")
     told.add_argument("--side", choices=["whole", "left"], default="whole")
-    told.add_argument("--outward", choices=list(OUTWARD), default="up", help="where its outside is")
+    told.add_argument(
+        "--outward", choices=list(OUTWARDS), default="up", help="where its outside is"
+    )
     told.add_argument(
         "--close-below", default="0 mm", help="openings less far across are gaps, and closed"
     )
@@ -44,7 +38,7 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
 
 
 def _scan(args: argparse.Namespace) -> None:
-    from buckwright.flow.scans import keep_scan
+    from buckwright.flow.scans import keep_scan, read_scan_file
 
     with JobFile.open(args.job) as file:
         if args.drop is not None:
@@ -58,10 +52,12 @@ def _scan(args: argparse.Namespace) -> None:
             kind="stl",
             unit=parse_length(f"1 {args.units}"),
             side=args.side,
-            outward=OUTWARD[args.outward],
+            outward=OUTWARDS[args.outward],
             close_below=parse_length(args.close_below),
         )
-        region = keep_scan(file, args.mesh, asked)
+        data, lines = read_scan_file(args.mesh), file.products(("lines",)).lines
+        network = None if lines is None else lines.network
+        region = keep_scan(file, network, data, args.mesh.name, asked)
     low, high = region.vertices.min(axis=0), region.vertices.max(axis=0)
     size = [round(float(v), 1) for v in np.asarray(high - low)]
     if args.json:

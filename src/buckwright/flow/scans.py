@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import Protocol
 
 import numpy as np
 
@@ -13,9 +14,21 @@ from buckwright.model.scans import ScanSource
 from buckwright.model.skin import SkinRegion
 from buckwright.skin.mirroring import mirrored_region
 from buckwright.skin.scanned import refuse_wrong_unit, scanned_region
-from buckwright.store import JobFile
 
-__all__ = ["keep_scan", "scanned_regions"]
+__all__ = ["Keeper", "keep_scan", "read_scan_file", "scanned_regions"]
+
+
+class Keeper(Protocol):
+    """An open job that keeps originals, as `buckwright.store.JobFile` is."""
+
+    def job(self) -> Job:
+        """The job as it stands now."""
+
+    def add_blob(self, data: bytes) -> str:
+        """Keep these bytes; their SHA-256."""
+
+    def change(self, description: str, job: Job, *, who: str = "") -> int:
+        """Replace the job in one transaction that can be undone."""
 
 
 def scanned_regions(
@@ -55,31 +68,37 @@ def _region(
     )
 
 
-def keep_scan(file: JobFile, path: Path, asked: ScanSource) -> SkinRegion:
-    """The region that the scan in this file will be; the job file keeps it and what was asked.
+def read_scan_file(path: Path) -> bytes:
+    """The bytes of a scan. Raises FileError where it cannot be read."""
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise FileError(
+            f"{path} cannot be read ({error.strerror}).", "Look at its name and folder."
+        ) from error
+
+
+def keep_scan(
+    store: Keeper, network: LineNetwork | None, data: bytes, file_name: str, asked: ScanSource
+) -> SkinRegion:
+    """The region that a scan will be; the store keeps its bytes, and the job what was asked.
 
     `asked` says how it is taken; digest and kind become those of the file. An older scan of the
     same name is replaced. Nothing is kept of one that is refused: see `scanned_regions`.
     """
-    kind = path.suffix.lower().removeprefix(".")
+    kind = Path(file_name).suffix.lower().removeprefix(".")
     if kind not in ("stl", "ply", "obj"):
-        raise FileError(f"{path.name} is not an STL, OBJ or PLY file.", "Export it as one of them.")
-    job, lines = file.job(), file.products(("lines",)).lines
+        raise FileError(f"{file_name} is not an STL, OBJ or PLY file.", "Export it as one of them.")
+    job = store.job()
     if asked.name in [spec.name for spec in job.regions]:
         raise JobError(
             f"The skin has a region '{asked.name}' over its lines already.",
             "Give the scan another name, or leave that region out first.",
         )
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise FileError(
-            f"{path} cannot be read ({error.strerror}).", "Look at its name and folder."
-        ) from error
     scan = ScanSource.model_validate(asked.model_dump() | {"kind": kind})
-    region = _region(scan, data, job.edge_length, None if lines is None else lines.network)
-    scan = scan.model_copy(update={"sha256": file.add_blob(data)})
+    region = _region(scan, data, job.edge_length, network)
+    scan = scan.model_copy(update={"sha256": store.add_blob(data)})
     others = tuple(one for one in job.scans if one.name != scan.name)
     job = job.model_copy(update={"scans": (*others, scan)})
-    file.change(f"scan '{scan.name}' taken into the skin", job)
+    store.change(f"scan '{scan.name}' taken into the skin", job)
     return region

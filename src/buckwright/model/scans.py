@@ -4,7 +4,16 @@ from typing import Literal
 
 from buckwright.model.fact import Fact
 
-__all__ = ["ScanSource"]
+__all__ = ["OUTWARDS", "ScanSource"]
+
+OUTWARDS = {
+    "up": (0.0, 0.0, 1.0),
+    "left": (0.0, -1.0, 0.0),
+    "right": (0.0, 1.0, 0.0),
+    "front": (-1.0, 0.0, 0.0),
+    "rear": (1.0, 0.0, 0.0),
+}
+"""Directions of the outside by the words that people use."""
 
 
 class ScanSource(Fact):

@@ -22,6 +22,7 @@ from buckwright.web import (
     buck_answers,
     handed_answers,
     line_answers,
+    scan_answers,
     seam_answers,
     trace_answers,
 )
@@ -104,6 +105,7 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/wire/{place:int}", buck_answers.wire),
         Route("/api/wire/{place:int}.pdf", buck_answers.wire_paper),
         Route("/api/change.zip", buck_answers.change_packet),
+        Route("/api/scans", _then_tell(scan_answers.take_scan), methods=["POST"]),
         Route("/api/skin.{kind}", handed_answers.skin_file),
         Route("/api/model", handed_answers.model_told),
         Route("/api/model.{kind}", handed_answers.model_file),

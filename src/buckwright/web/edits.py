@@ -22,6 +22,7 @@ from buckwright.web.opening_edits import OPENING_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
 from buckwright.web.people_edits import PEOPLE_EDITS, STRETCH_EDITS
 from buckwright.web.picture_edits import PICTURE_EDITS
+from buckwright.web.scan_answers import SCAN_EDITS
 from buckwright.web.skin_edits import SKIN_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
 from buckwright.web.typed import Edited, Typed
@@ -78,6 +79,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     **PANEL_EDITS,
     **PEOPLE_EDITS,
     **PICTURE_EDITS,
+    **SCAN_EDITS,
     **SKIN_EDITS,
     **STOCK_EDITS,
 }

@@ -9,6 +9,7 @@ from buckwright.geometry.mesh import triangle_areas
 from buckwright.model.job import Job, Products
 from buckwright.model.skin import Skin
 from buckwright.web.frames import pack_frame
+from buckwright.web.scan_answers import scan_rows
 from buckwright.web.sheets.skin_fields import field_rows
 from buckwright.web.words import Words, area, counted, fine
 
@@ -52,6 +53,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
             for region in regions
         ],
         "fields": field_rows(job, products),
+        "scans": scan_rows(job),
     }
 
 

@@ -45,6 +45,17 @@ export async function takePicture(file: File): Promise<void> {
   await ask(path, { method: "POST", headers, body: file });
 }
 
+/** Send one scan with how it is to be taken in; a Refusal says why it was not. */
+export async function takeScan(
+  file: File,
+  asked: Record<string, string>,
+): Promise<{ done: string; words: string[] }> {
+  const headers = { "content-type": "application/octet-stream" };
+  const path = `/api/scans?${new URLSearchParams({ ...asked, file: file.name }).toString()}`;
+  const answer = await ask(path, { method: "POST", headers, body: file });
+  return (await answer.json()) as { done: string; words: string[] };
+}
+
 /** A frame: what it is about, and its arrays by name (see frames.py). */
 export interface Frame<About> {
   about: About;

@@ -18,6 +18,7 @@ import { formatArea, formatFine } from "../units";
 import { CombWords, combPath } from "./skin_comb";
 import { CrownLegend, CrownLimitsForm } from "./skin_crowns";
 import { HandedOn } from "./skin_handed";
+import { Scans } from "./skin_scans";
 import { SoftSpots, spotVisit } from "./skin_spots";
 import { FieldsPart } from "./skin_fields";
 import { regionName, skinMarks, skinParts, type Regions, type Surface } from "./skin_view";
@@ -41,7 +42,14 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   const comb = useFrame<Comb>(combPath(cut.value), content, cut.value !== null);
   const row = content.regions.find((region) => regionName(region) === picked.value);
   const spot = shape?.about.spots.find((found) => found.name === picked.value);
-  if (!some) return content.fields ? <FieldsPart content={content} fields={content.fields} open /> : null;
+  if (!some) {
+    return (
+      <>
+        {content.fields && <FieldsPart content={content} fields={content.fields} open />}
+        <Scans scans={content.scans ?? []} />
+      </>
+    );
+  }
   const range = shape ? bendRange(shape) : { range: 1, step: 0.25 };
   return (
     <>
@@ -105,6 +113,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           { head: "farthest", cell: (r) => <Fine mm={r.worst} /> },
         ]}
       />
+      <Scans scans={content.scans ?? []} />
       <HandedOn />
       {content.fields && (
         <FieldsPart content={content} fields={content.fields} open={false} />

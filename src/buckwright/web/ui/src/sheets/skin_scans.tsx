@@ -1,0 +1,116 @@
+// Scanned parts that stand in the skin as they are.
+
+import { useSignal } from "@preact/signals";
+import type { JSX } from "preact";
+import { useId } from "preact/hooks";
+import { Field, Select } from "../parts/fields";
+import { takeScan } from "../server";
+import { attempt, busy, change, reload, said, system } from "../state";
+import type { ScanRow } from "../types";
+import { formatLength } from "../units";
+
+const UNITS = ["mm", "cm", "m", "in", "ft"];
+const OUTWARDS = ["up", "left", "right", "front", "rear"];
+const SIDES: Record<string, string> = {
+  "stands for the whole part": "whole",
+  "is the left part, the right one mirrors it": "left",
+};
+
+export function Scans({ scans }: { scans: ScanRow[] }): JSX.Element {
+  return (
+    <section class="part">
+      <h2>Scanned parts in the skin</h2>
+      {scans.length > 0 && (
+        <ul>
+          {scans.map((scan) => (
+            <li key={scan.name}>
+              <strong>{scan.name}</strong>, {scan.side === "left" ? "left and mirrored" : "whole"}, 1 unit of
+              the {scan.kind} is {scan.unit} mm
+              {scan.close_below > 0 &&
+                `, gaps below ${formatLength(scan.close_below, system.value)} closed`}{" "}
+              <button
+                type="button"
+                aria-label={`Leave ${scan.name} out`}
+                onClick={() => void change({ what: "drop scan", name: scan.name })}
+              >
+                Leave it out
+              </button>
+            </li>
+          ))}
+        </ul>
+      )}
+      <NewScan />
+    </section>
+  );
+}
+
+function NewScan(): JSX.Element {
+  const id = useId();
+  const name = useSignal("");
+  const units = useSignal("mm");
+  const outward = useSignal("up");
+  const side = useSignal(Object.keys(SIDES)[0]!);
+  const gaps = useSignal("0 mm");
+  const told = useSignal<string[]>([]);
+  const bring = async (input: HTMLInputElement): Promise<void> => {
+    const file = input.files?.[0];
+    if (!file) return;
+    said.value = `Looking at ${file.name}`;
+    const answer = await attempt(() =>
+      takeScan(file, {
+        name: name.value,
+        units: units.value,
+        outward: outward.value,
+        side: SIDES[side.value]!,
+        close_below: gaps.value,
+      }),
+    );
+    input.value = "";
+    told.value = answer?.words ?? [];
+    if (answer) {
+      said.value = answer.done;
+      name.value = "";
+      await reload();
+    }
+  };
+  return (
+    <details class="edits">
+      <summary>Take a scanned part in</summary>
+      <p class="quiet">
+        The outer sheet alone, as STL, PLY or OBJ, in the axes of the vehicle. Its mesh is made even, its
+        openings stay open.
+      </p>
+      <div class="typed-list">
+        <Field label="what it is called" value={name.value} type={(text) => (name.value = text)} />
+        <Select label="its unit" options={UNITS} value={units.value} choose={(one) => (units.value = one)} />
+        <Select
+          label="its outside looks"
+          options={OUTWARDS}
+          value={outward.value}
+          choose={(one) => (outward.value = one)}
+        />
+        <Select label="it" options={Object.keys(SIDES)} value={side.value} choose={(one) => (side.value = one)} />
+        <Field
+          label="gaps less far across are closed"
+          value={gaps.value}
+          type={(text) => (gaps.value = text)}
+        />
+        <p class="field">
+          <label for={id}>the file</label>
+          <input
+            id={id}
+            type="file"
+            accept=".stl,.ply,.obj"
+            disabled={busy.value}
+            onChange={(event) => void bring(event.currentTarget)}
+          />
+        </p>
+      </div>
+      <ul>
+        {told.value.map((words) => (
+          <li key={words}>{words}</li>
+        ))}
+      </ul>
+    </details>
+  );
+}
