@@ -100,7 +100,7 @@ def _corrected(job: Job, network: LineNetwork, args: argparse.Namespace) -> Job:
 def _lines(found: FoundFields) -> list[str]:
     regions = [f for f in found.regions if f.metal]
     opened = [f for f in found.regions if not f.metal]
-    lines = [f"{len(regions)} regions, {len(opened)} open fields"]
+    lines = [f"{_count(len(regions), 'region')}, {_count(len(opened), 'open field')}"]
     for field in (*regions, *opened):
         spec = field.spec
         side = ", left and mirrored" if spec.side == "left" else ""
@@ -110,3 +110,7 @@ def _lines(found: FoundFields) -> list[str]:
                 lines.append(f"      {words}: {', '.join(names)}")
         lines.append(f"      {field.why}")
     return lines
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
