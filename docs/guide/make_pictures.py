@@ -18,6 +18,7 @@ from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
+from shoot_pictures import photograph_shoot
 from skin_pictures import photograph_skin
 
 HERE = Path(__file__).parent
@@ -57,6 +58,7 @@ def photograph_sheets() -> None:
             for sheet in SHEETS:
                 photograph(page, sheet)
             photograph_people(page, OUT)
+            photograph_shoot(page, OUT, JOB)
             photograph_gauges(page)
             photograph_panels(page, OUT)
             photograph_skin(page, OUT)
