@@ -95,7 +95,9 @@ def make_pictures():
     calibration = Calibration(
         pictures=tuple(solved),
         groups=(CameraGroup(focal=FOCAL, centre=principal, distortion=np.zeros(5)),),
-        mat_points=np.zeros((0, 3)),
+        mat_points=np.array(
+            [[30.0 * column, -30.0 * row, 0.0] for row in range(1, 13) for column in range(1, 19)]
+        ),
         residual_px=0.31,
         scale="bar",
         scale_sigma=0.00012,

@@ -56,9 +56,9 @@ def epipolar_bands(
 
     Parameters: box (2, 3) mm, the least and the greatest that the model reaches to; the place
     lies on its ray between where that enters and where it leaves the box.
-    Returns: for each place whose ray meets the box the curve (25, 2) px in the other picture,
-    bent as its lens bends it, and (25, 3) mm the points of the ray. Those that miss the box or
-    lie behind the other camera are left out: shorter, or without points.
+    Returns: for each place the curve (k, 2) px in the other picture, bent as its lens bends it,
+    and the points (k, 3) mm of the ray; k is 25, less where the other camera cannot see that far
+    aside, 0 where the ray misses the box.
     """
     centre = camera_centre(seen_in.rotation_vector, seen_in.translation)
     flat = undistort((px - np.array(seen_in.principal)) / seen_in.focal, seen_in.distortion)

@@ -16,6 +16,7 @@ from buckwright.checking import check_survey
 from buckwright.errors import JobError
 from buckwright.flow.departures import zones_in_force
 from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable_corners
+from buckwright.flow.readiness import ready_lines
 from buckwright.flow.scans import scanned_regions
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
@@ -137,7 +138,8 @@ def measure_pictures(
 ) -> tuple[Calibration, tuple[MeasuredLine, ...]]:
     """Cameras and 3D lines, in millimetres of the mat, from named photographs and traces.
 
-    Pictures that cannot be used are left out and told among the findings.
+    Pictures that cannot be used are left out and told among the findings, and so are lines that
+    are not traced in two pictures yet, unless none is.
     """
     asked = [(name, data, mat) for name, data in pictures]
     looks = bench.side_by_side("pictures", look_at, asked, span=(0.0, 0.35))
@@ -146,10 +148,11 @@ def measure_pictures(
     findings = (*refusal_findings(intake), *placed.findings)
     calibration = placed.model_copy(update={"findings": findings})
     bench.say("pictures", 0.45)
-    names = list(dict.fromkeys(trace.line for trace in traces))
+    ready, waiting = ready_lines(traces, calibration)
+    calibration = calibration.model_copy(update={"findings": (*calibration.findings, *waiting)})
     tasks = [
         (name, [trace for trace in traces if trace.line == name], calibration, closed(name))
-        for name in names
+        for name in ready
     ]
     measured = bench.side_by_side("pictures", _line_through, tasks, span=(0.45, 1.0))
     return calibration, tuple(measured)
@@ -201,7 +204,7 @@ def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Up
             "The job has pictures but no mat.", "Say which mat the model stood on, and try again."
         )
     specs = {spec.name: spec for spec in job.lines}
-    known = [trace for trace in job.traces if trace.line in specs]
+    known = [trace for trace in job.traces if trace.line in specs and trace.on_body]
     calibration, measured = measure_pictures(
         [(picture.name, photograph(picture.sha256)) for picture in job.pictures],
         job.mat,

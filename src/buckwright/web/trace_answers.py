@@ -129,7 +129,7 @@ def _snapped(room: Room, typed: dict[str, Any]) -> Response:
             "stretches": [
                 {
                     "stretch": k,
-                    "px": snapped.points.round(2).tolist(),
+                    "px": snapped.points.round(3).tolist(),
                     "sigma": snapped.sigma.round(3).tolist(),
                     "seen": round(float(snapped.seen.mean()), 3),
                     "words": [f"{f.message} {f.remedy}" for f in snapped.findings],

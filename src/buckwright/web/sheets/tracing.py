@@ -23,6 +23,8 @@ __all__ = ["line_content", "thinned", "trace_content", "tracing_content"]
 Array = NDArray[np.float64]
 
 _THIN_PX, _MOST_SOURCES, _SPARSE = 0.4, 2, 40
+_MANY = 12
+"""Points of a trace by hand beyond which only some of them get a band."""
 
 
 def thinned(px: Array, by: float = _THIN_PX) -> Array:
@@ -50,7 +52,7 @@ def tracing_content(
         "traces": [trace_content(n, trace) for n, trace in here],
         "guides": [] if picture is None else [_guide(one, picture) for one in products.measured],
         "bands": []
-        if picture is None or solved is None or not line
+        if picture is None or solved is None or not line or not (known or len(solved.mat_points))
         else _bands(job, solved, picture, line, model_box(solved, known)),
         "space": [
             {"line": one.name, "closed": one.closed, "points": rounded(_sparse(one.points), 1)}
@@ -69,8 +71,8 @@ def trace_content(place: int, trace: Trace) -> dict[str, Any]:
         "kind": trace.kind,
         "closed": trace.closed,
         "clicks": rounded(trace.px if by_hand else trace.clicks, 3),
-        "px": [] if by_hand else rounded(trace.px, 2),
-        "sigma": [] if by_hand else rounded(trace.sigma, 2),
+        "px": [] if by_hand else rounded(trace.px, 3),
+        "sigma": [] if by_hand else rounded(trace.sigma, 3),
     }
 
 
@@ -93,7 +95,7 @@ def line_content(line: MeasuredLine, picture: Picture | None) -> dict[str, Any]:
 def _sparse(points: Array) -> Array:
     """Few enough points to send, both ends among them."""
     count = min(len(points), _SPARSE)
-    return points[np.linspace(0, len(points) - 1, count).round().astype(int)]
+    return np.asarray(points[np.linspace(0, len(points) - 1, count).round().astype(int)])
 
 
 def _picture(solved: Calibration, name: str) -> Picture | None:
@@ -102,7 +104,7 @@ def _picture(solved: Calibration, name: str) -> Picture | None:
 
 def _lines(job: Job, picture: str) -> list[dict[str, Any]]:
     """Lines of the job first, then what only traces name: outlines and marked points."""
-    named = [(spec.name, spec.mark, spec.closed) for spec in job.lines]
+    named: list[tuple[str, str, bool]] = [(s.name, s.mark, s.closed) for s in job.lines]
     known = {name for name, _, _ in named}
     loose = {t.line: t.kind for t in job.traces if t.line not in known}
     named += [(name, "tape" if kind == "hand" else kind, False) for name, kind in loose.items()]
@@ -126,16 +128,16 @@ def _guide(line: MeasuredLine, picture: Picture) -> dict[str, Any]:
 def _bands(
     job: Job, solved: Calibration, picture: Picture, line: str, box: Array
 ) -> list[dict[str, Any]]:
-    """Bands of the clicks of the same line in the first pictures that show it."""
+    """Bands of the clicks of the same line in the pictures where it was traced last."""
     others = [t for t in job.traces if t.line == line and t.picture != picture.name]
-    names = list(dict.fromkeys(trace.picture for trace in others))[:_MOST_SOURCES]
+    names = list(dict.fromkeys(t.picture for t in reversed(others)))[:_MOST_SOURCES]
     found = []
     for trace in others:
         seen_in = _picture(solved, trace.picture)
         if seen_in is None or trace.picture not in names:
             continue
         places = trace.clicks if len(trace.clicks) else trace.px
-        if trace.kind == "hand":
+        if trace.kind == "hand" and len(trace.px) > _MANY:
             places = clicks_along(trace.px, closed=trace.closed)
         try:
             bands = epipolar_bands(places, seen_in, picture, box)
