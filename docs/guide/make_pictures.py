@@ -14,6 +14,7 @@ from buck_shots import photograph_buck
 from departure_pictures import photograph_departures
 from field_pictures import photograph_fields
 from line_pictures import photograph_lines
+from network_pictures import photograph_network
 from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
 from PIL import Image
@@ -66,6 +67,7 @@ def photograph_sheets() -> None:
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
             photograph_lines(chromium, JOB, OUT)
+            photograph_network(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
             chromium.close()
     finally:

@@ -77,10 +77,10 @@ def test_views_of_exact_lines_agree_and_none_is_called_unlikely(exact: Reference
 
 
 def test_left_is_compared_with_right_at_even_stations() -> None:
-    found = view_agreement(lifted("belt right", (0.0, 0.0, 2.0)), SPECS)
+    found = view_agreement(lifted("belt right", (0.0, 0.0, 4.0)), SPECS)
     sides = [one for one in found if (one.line, one.other) == ("belt left", "belt right")]
     assert len(sides) > 5
     for one in sides:
         assert one.views == ("left side", "right side")
-        assert one.says[1] - one.says[0] == pytest.approx(2.0, abs=0.3)
+        assert one.says[1] - one.says[0] == pytest.approx(4.0, abs=0.3)
         assert one.unlikely

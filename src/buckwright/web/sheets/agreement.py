@@ -32,8 +32,12 @@ def view_rows(job: Job, reference: Reference) -> list[dict[str, Any]]:
     ]
 
 
-def offset_rows(reference: Reference) -> dict[str, Any]:
-    """Half-breadth and height of each line at even stations; the first where it passes twice."""
+def offset_rows(job: Job, reference: Reference) -> dict[str, Any]:
+    """Half-breadth and height of each line of the body at even stations.
+
+    Of a line that passes a station twice, the first place along it.
+    """
+    datum = {spec.name for spec in job.lines if spec.use == "datum"}
     stations = even_stations(reference.network, OFFSET_STEP)
     rows: dict[str, dict[float, list[float]]] = {}
     for one in table_of_offsets(reference.network, stations):
@@ -45,6 +49,6 @@ def offset_rows(reference: Reference) -> dict[str, Any]:
         "rows": [
             {"name": name, "at": [row.get(x) for x in met]}
             for name, row in rows.items()
-            if len(row) > 1
+            if len(row) > 1 and name not in datum
         ],
     }

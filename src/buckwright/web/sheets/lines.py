@@ -66,7 +66,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "wheelbase": [reference.placement.wheelbase, reference.wheelbase],
         "scale": reference.placement.scale,
         "asymmetry": reference.placement.asymmetry_rms,
-        "offsets": offset_rows(reference),
+        "offsets": offset_rows(job, reference),
         "views": view_rows(job, reference),
         "pullable": job.datum is not None
         and products.calibration is not None

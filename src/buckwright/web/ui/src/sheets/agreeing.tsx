@@ -83,16 +83,22 @@ export function ViewsAgree({ rows }: { rows: ViewRow[] }): JSX.Element | null {
               </button>
             ),
           },
-          { head: "station", cell: (row) => <Length mm={row.point[0]} /> },
-          { head: "in", words: true, cell: (row) => row.quantity },
-          { head: "one says", cell: (row) => <Length mm={row.says[0]} /> },
-          { head: "by its", words: true, cell: (row) => row.views[0] },
-          { head: "the other says", cell: (row) => <Length mm={row.says[1]} /> },
-          { head: "by the other's", words: true, cell: (row) => row.views[1] },
           { head: "apart", cell: (row) => <Fine mm={row.by} /> },
           { head: "good to", cell: (row) => <Fine mm={row.doubt} /> },
+          { head: "station", cell: (row) => <Length mm={row.point[0]} /> },
+          { head: "in", words: true, cell: (row) => row.quantity },
+          { head: "one says", words: true, cell: (row) => <Says row={row} place={0} /> },
+          { head: "the other says", words: true, cell: (row) => <Says row={row} place={1} /> },
         ]}
       />
     </div>
+  );
+}
+
+function Says({ row, place }: { row: ViewRow; place: 0 | 1 }): JSX.Element {
+  return (
+    <>
+      <Length mm={row.says[place]} /> ({row.views[place]})
+    </>
   );
 }
