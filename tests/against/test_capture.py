@@ -4,9 +4,11 @@ import cv2
 import numpy as np
 import pytest
 
-from buckwright.capture import calibrate, line_from_traces
+from buckwright.capture import calibrate, line_from_traces, point_from_traces
 from buckwright.geometry.camera import project, undistort
 from buckwright.geometry.polyline import closest_on_polyline
+from buckwright.model.pictures import Trace
+from faulty_shoots import faulty_shoot, measured
 from sights_on_paper import (
     FOCAL,
     LENS,
@@ -75,6 +77,19 @@ def test_the_printed_sigma_obeys_the_planning_formula_of_convergent_networks(cho
     assert 0.4 < q < 0.8
 
 
+def test_points_scatter_as_the_planning_formula_of_convergent_networks_says():
+    # Fraser: each coordinate of a point by q (D / f) sigma_px / sqrt(k), k exposures at each of the
+    # four stations of his standard network, q of 0.4 to 0.8. Sixteen pictures all round are four to
+    # a station; marks seen with 0.5 px of noise.
+    corners, mat, shown = faulty_shoot(1)
+    calibration = calibrate(corners, mat)
+    still = measured(calibration, shown)
+    random = np.random.default_rng(4)
+    noisy = [measured(calibration, shown + 0.5 * random.normal(size=shown.shape)) for _ in range(8)]
+    sigma = float(np.sqrt(np.mean((np.array(noisy) - still) ** 2)))
+    assert 0.4 < sigma / (610.0 / FOCAL * 0.5 / np.sqrt(4.0)) < 0.8
+
+
 @pytest.mark.parametrize(("distance", "expected"), [(10_000.0, 78.34), (5_000.0, 145.30)])
 def test_what_lies_behind_a_plane_shows_by_the_parallax_formula(distance, expected):
     # A point 0.85 m behind a plane, 1 m aside of a camera's axis, shows r d / (D + d) nearer to
@@ -91,3 +106,21 @@ def test_what_lies_behind_a_plane_shows_by_the_parallax_formula(distance, expect
     on_plane = flat[0, 0] * distance
     assert 1000.0 - on_plane == pytest.approx(1000.0 * 850.0 / (distance + 850.0), abs=1e-6)
     assert 1000.0 - on_plane == pytest.approx(expected, abs=0.005)
+
+
+def test_a_marked_point_of_two_pictures_is_opencvs_triangulated_point():
+    calibration = calibrate(shoot(noise=0.0), with_bar())
+    place, two = np.array([[300.0, -180.0, 90.0]]), (0, 11)
+    marks = [
+        Trace(line="bolt", picture=f"p{k:02d}.jpg", px=seen(place, STANDS[k]), kind="point")
+        for k in two
+    ]
+    point = point_from_traces("bolt", marks, calibration)
+    flat, cameras = [], []
+    for k, mark in zip(two, marks, strict=True):
+        turn, shift = pose(*STANDS[k])
+        cameras.append(np.column_stack([cv2.Rodrigues(turn)[0], shift]))
+        flat.append(undistort((mark.px - PRINCIPAL) / FOCAL, LENS).T)
+    theirs = cv2.triangulatePoints(*cameras, *flat)[:, 0]
+    np.testing.assert_allclose(theirs[:3] / theirs[3], place[0], atol=1e-5)
+    np.testing.assert_allclose(point.point, theirs[:3] / theirs[3], atol=0.01)

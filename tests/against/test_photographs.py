@@ -15,13 +15,15 @@ from scipy.spatial.transform import Rotation
 
 from buckwright.capture import calibrate, check_corner_bias, find_corners
 from buckwright.geometry.camera import camera_centre, project, undistort
-from buckwright.model.pictures import Corners, Mat
+from buckwright.model.pictures import Calibration, Corners, Mat
 from sights_on_paper import FOCAL, LENS, MAT, PRINCIPAL, STANDS, mat_corners, pose, seen, shoot
 
 DOC = Path("/usr/share/doc/opencv-doc")
 CODED = DOC / "opencv4" / "html" / "choriginal.jpg"
 LEFT = sorted((DOC / "examples" / "data").glob("left[01]*.jpg"))
-HERE = CODED.is_file() and len(LEFT) == 13
+RIGHT = sorted((DOC / "examples" / "data").glob("right[01]*.jpg"))
+HERE = CODED.is_file() and len(LEFT) == len(RIGHT) == 13
+CHESS = Mat(squares=(10, 7), square_mm=25.0, marker_mm=15.0, dictionary="DICT_5X5_250")
 
 
 def test_in_ci_the_real_photographs_are_there() -> None:
@@ -48,27 +50,42 @@ if HERE:
         again = cv2.projectPoints(points, turn, shift, matrix, lens.mat())[0][:, 0]
         assert np.sqrt(np.mean((again - px) ** 2)) == pytest.approx(0.216 / np.sqrt(2.0), abs=0.08)
 
-    def test_the_focal_length_of_a_real_camera_is_the_published_one() -> None:
-        # left_intrinsics.yml of the package says 535.9; OpenCV on the same 13 photographs 532.8.
+    def chessboard(path: Path) -> Corners:
+        """The 54 corners of the chessboard in one photograph, row by row."""
         criteria = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 60, 1e-4)
-        found = []
-        for path in LEFT:
-            grey = cv2.imread(str(path), cv2.IMREAD_GRAYSCALE)
-            _, px = cv2.findChessboardCorners(grey, (9, 6))
-            px = cv2.cornerSubPix(grey, px, (5, 5), (-1, -1), criteria).reshape(-1, 2)
-            found.append(
-                Corners(
-                    picture=path.name,
-                    ids=np.arange(54),
-                    px=px if px[0, 0] < px[8, 0] else px[::-1],
-                    size=grey.shape[::-1],
-                )
-            )
-        mat = Mat(squares=(10, 7), square_mm=25.0, marker_mm=15.0, dictionary="DICT_5X5_250")
-        calibration = calibrate(found, mat)
-        focal = float(np.median([picture.focal for picture in calibration.pictures]))
+        grey = cv2.imread(str(path), cv2.IMREAD_GRAYSCALE)
+        _, px = cv2.findChessboardCorners(grey, (9, 6))
+        px = cv2.cornerSubPix(grey, px, (5, 5), (-1, -1), criteria).reshape(-1, 2)
+        return Corners(
+            picture=path.name,
+            ids=np.arange(54),
+            px=px if px[0, 0] < px[8, 0] else px[::-1],
+            size=grey.shape[::-1],
+        )
+
+    @pytest.fixture(scope="module")
+    def left() -> Calibration:
+        return calibrate([chessboard(path) for path in LEFT], CHESS)
+
+    def test_the_focal_length_of_a_real_camera_is_the_published_one(left: Calibration) -> None:
+        # left_intrinsics.yml of the package says 535.9; OpenCV on the same 13 photographs 532.8.
+        focal = float(np.median([picture.focal for picture in left.pictures]))
         assert focal == pytest.approx(534.0, rel=0.01)
-        assert calibration.residual_px < 0.25
+        assert left.residual_px < 0.25
+
+    def test_two_real_cameras_stand_as_far_apart_as_opencvs_stereo_calibration_says(
+        left: Calibration,
+    ) -> None:
+        # Measured with OpenCV's stereoCalibrate on the 13 pairs: 83.2 mm.
+        right = calibrate([chessboard(path) for path in RIGHT], CHESS)
+        apart = [
+            np.linalg.norm(
+                camera_centre(one.rotation_vector, one.translation)
+                - camera_centre(two.rotation_vector, two.translation)
+            )
+            for one, two in zip(left.pictures, right.pictures, strict=True)
+        ]
+        assert float(np.median(apart)) == pytest.approx(83.2, abs=0.3)
 
 
 def test_projection_and_its_inverse_agree_with_opencv() -> None:
