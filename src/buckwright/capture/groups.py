@@ -100,7 +100,8 @@ def _few_alone(kept: list[list[PictureSource]]) -> list[Finding]:
             code="few-of-a-camera",
             where=", ".join(s.name for s in few),
             message=f"Only {len(few)} of {sum(map(len, kept))} pictures came from this camera at "
-            f"this zoom and size ({few[0].size[0]} x {few[0].size[1]} pixels): its lens is known badly.",
+            f"this zoom and size ({few[0].size[0]} x {few[0].size[1]} pixels): its lens is known "
+            "badly.",
             remedy="Take all pictures with one camera at one zoom, and use them unchanged.",
         )
         for few in kept
