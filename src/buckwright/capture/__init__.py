@@ -24,6 +24,7 @@ views        traces as rays, evenly spaced marks
 candidates   where a mark can lie in space, and how many views speak for it
 chains       the best chain of candidates along every trace
 threading    all chains on one rough thread
+growing      a line grown along its traces from a stretch that is sure
 curve        a cubic spline over its own length
 feet         the point of the curve that a mark belongs to
 fitting      the curve whose pictures run along the traces
@@ -35,11 +36,14 @@ cameraerror  what the errors of the cameras do to a point
 precision    standard errors and conditioning along the line
 tracedoubts  findings about a line
 line         the whole of it
+rims         the circle in space whose pictures run through the marks of a rim
+points       single places: dots, and the middles of rims
 """
 
 from buckwright.capture.calibration import calibrate, check_corners
 from buckwright.capture.corners import check_corner_bias, check_finder, find_corners
 from buckwright.capture.line import line_from_traces
+from buckwright.capture.points import point_from_traces
 from buckwright.capture.snapping import Snapped, snap_line, snap_stretches, touched_stretches
 
 __all__ = [
@@ -50,6 +54,7 @@ __all__ = [
     "check_finder",
     "find_corners",
     "line_from_traces",
+    "point_from_traces",
     "snap_line",
     "snap_stretches",
     "touched_stretches",

@@ -7,7 +7,7 @@ from buckwright.capture.views import Views
 from buckwright.geometry.camera import distort_slopes, rotation_matrix
 from buckwright.model.pictures import Calibration
 
-__all__ = ["camera_variance"]
+__all__ = ["camera_variance", "point_covariance"]
 
 Array = NDArray[np.float64]
 
@@ -34,6 +34,24 @@ def camera_variance(
         pushes[:, :, columns] += weights[:, :, view, None] * slopes[:, None, :]
     square = np.einsum("nip,pq,niq->ni", pushes, covariance, pushes, optimize=True)
     return np.asarray(square.mean(axis=1))
+
+
+def point_covariance(point: Array, views: Views, pulls: Array, calibration: Calibration) -> Array:
+    """(3, 3) mm^2 of a point (3,) from the cameras alone.
+
+    `pulls` (k, 2, 3) px that each view sees, right and down, to a mm of motion.
+    """
+    rows = pulls.reshape(-1, 3)
+    normal = rows.T @ rows
+    normal += 1e-9 * np.trace(normal) * np.eye(3)
+    weights = np.linalg.solve(normal, rows.T).reshape(3, -1, 2)
+    covariance = _square(calibration.covariance)
+    pushes = np.zeros((3, len(covariance)))
+    for view in range(len(views.names)):
+        for axis in range(2):
+            columns, slopes = _push(point[None], pulls[view, axis][None], view, views, calibration)
+            pushes[:, columns] += weights[:, view, axis, None] * slopes
+    return np.asarray(pushes @ covariance @ pushes.T)
 
 
 def _square(triangle: Array) -> Array:

@@ -1,5 +1,7 @@
 """From candidates to unordered points on the line: the best chain along every trace."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -9,7 +11,7 @@ from scipy.spatial import cKDTree
 from buckwright.capture.candidates import Candidates, TraceFinder, candidates_of_view
 from buckwright.capture.views import Marks, Views
 
-__all__ = ["rough_points"]
+__all__ = ["Stretch", "followed_traces", "rough_points"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -24,17 +26,25 @@ _STRONG, _WEAK = 2.6, 1.6
 _JUMP_COST, _BEND_COST = 0.4, 0.3
 
 
-def rough_points(
-    views: Views, marks: Marks, *, finder: TraceFinder, box: Array
-) -> tuple[Array, Array]:
-    """Points (n, 3) on the line with a tenth to a few mm of noise, and their support (n,).
+@dataclass(frozen=True, eq=False, slots=True)
+class Stretch:
+    """Candidates along one trace that follow each other without a jump."""
 
-    Stretches of a chain that three views agree on count; others only where they carry on from
-    those, or where no line has three views at all.
-    """
+    points: Array
+    """(n, 3)."""
+    support: Array
+    """(n,)."""
+    pace: float
+    """mm from one to the next that the trace explains."""
+
+
+def followed_traces(
+    views: Views, marks: Marks, *, finder: TraceFinder, box: Array
+) -> tuple[Stretch, ...]:
+    """Stretches of the best chain along every trace of the views that show most of the line."""
     lengths = np.bincount(marks.view, marks.step)
     followed = np.argsort(-lengths)[:_MOST_VIEWS]
-    stretches: list[tuple[Array, Array, float]] = []
+    stretches: list[Stretch] = []
     for view in followed:
         for piece in np.unique(marks.piece[marks.view == view]):
             rows = np.flatnonzero(marks.piece == piece)[_STRIDE // 2 :: _STRIDE]
@@ -42,6 +52,15 @@ def rough_points(
             pace = _pace(marks, views, rows)
             chain = _best_chain(found, len(rows), pace=pace)
             stretches += _stretches(found, chain, pace=pace)
+    return tuple(stretches)
+
+
+def rough_points(stretches: Sequence[Stretch]) -> tuple[Array, Array]:
+    """Points (n, 3) on the line with a tenth to a few mm of noise, and their support (n,).
+
+    Stretches of a chain that three views agree on count; others only where they carry on from
+    those, or where no line has three views at all.
+    """
     if not stretches:
         return np.zeros((0, 3)), np.zeros(0)
     return _trusted(stretches)
@@ -118,36 +137,36 @@ def _jumps(before: Array, after: Array, pace: float) -> Array:
     return np.asarray(_JUMP_COST * np.clip(gap / pace - 1.5, 0.0, 12.0))
 
 
-def _stretches(found: Candidates, chain: Index, *, pace: float) -> list[tuple[Array, Array, float]]:
-    """The chain cut at its jumps: points, support, pace of each stretch of two links or more."""
+def _stretches(found: Candidates, chain: Index, *, pace: float) -> list[Stretch]:
+    """The chain cut at its jumps: stretches of two links or more."""
     if len(chain) < 2:
         return []
     gap = np.linalg.norm(np.diff(found.point[chain], axis=0), axis=1)
     allowed = pace * np.diff(found.mark[chain]) * 4.0
     parts = np.split(chain, np.flatnonzero(gap > allowed) + 1)
-    return [(found.point[p], found.support[p], pace) for p in parts if len(p) > 1]
+    return [Stretch(found.point[p], found.support[p], pace) for p in parts if len(p) > 1]
 
 
-def _trusted(stretches: list[tuple[Array, Array, float]]) -> tuple[Array, Array]:
+def _trusted(stretches: Sequence[Stretch]) -> tuple[Array, Array]:
     """Points of strong stretches, and of weak ones that carry on from those."""
-    strong = [s for s in stretches if np.mean(s[1] > _STRONG) > 0.3]
+    strong = [s for s in stretches if np.mean(s.support > _STRONG) > 0.3]
     if not strong:
-        strong = stretches
+        strong = list(stretches)
     waiting = [s for s in stretches if all(s is not t for t in strong)]
     for _ in range(3):
-        tree = cKDTree(np.vstack([s[0] for s in strong]))
+        tree = cKDTree(np.vstack([s.points for s in strong]))
         joined = [s for s in waiting if _carries_on(s, tree)]
         if not joined:
             break
         strong += joined
         waiting = [s for s in waiting if all(s is not t for t in joined)]
-    points = np.vstack([s[0] for s in strong])
-    support = np.concatenate([s[1] for s in strong])
+    points = np.vstack([s.points for s in strong])
+    support = np.concatenate([s.support for s in strong])
     good = support > _WEAK
     return points[good], support[good]
 
 
-def _carries_on(stretch: tuple[Array, Array, float], tree: cKDTree) -> bool:
+def _carries_on(stretch: Stretch, tree: cKDTree) -> bool:
     """Whether an end of the stretch lies near trusted points."""
-    gap, _ = tree.query(stretch[0][[0, -1]])
-    return bool(gap.min() < 3.0 * stretch[2])
+    gap, _ = tree.query(stretch.points[[0, -1]])
+    return bool(gap.min() < 3.0 * stretch.pace)

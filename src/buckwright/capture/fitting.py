@@ -61,6 +61,7 @@ def fit_curve(
     gate: float,
     stiff: Array | None = None,
     ends: Ends | None = None,
+    alike: float = 0.0,
     rounds: int = 12,
 ) -> Fit:
     """The curve nearest to the traces, starting from a rough one.
@@ -68,7 +69,8 @@ def fit_curve(
     `stiff` (3, 3) px^2 to a mm^2 weighs the third differences of the control points; without it
     they weigh next to nothing, the same in all directions. `ends` names the marks at which the
     line ends. Marks count while they lie within `gate` px, then within four standard errors,
-    judged by the median; beyond 1.5 standard errors they count less (Huber).
+    judged by the median; beyond 1.5 standard errors they count less (Huber). `alike` is the
+    correlation of neighbouring marks' errors.
     """
     before, limit = np.inf, gate
     for number in range(rounds):
@@ -77,7 +79,9 @@ def fit_curve(
         if counts.sum() < _FEWEST:
             break
         sigma = _sigma(feet, counts)
-        normal, right = _normal(curve, _pulls(curve, feet, counts, sigma), stiff, ends)
+        normal, right = _normal(
+            curve, _pulls(curve, feet, counts, sigma, marks, alike), stiff, ends
+        )
         if ends is not None:
             _end_pulls(curve, ends, views, marks).added(normal, right)
         step = linalg.solve(normal, right, assume_a="pos").reshape(-1, 3)
@@ -90,7 +94,7 @@ def fit_curve(
     feet = feet_on(curve, views, marks)
     counts = feet.usable & (np.abs(feet.gap) < limit)
     sigma = _sigma(feet, counts)
-    normal, right = _normal(curve, _pulls(curve, feet, counts, sigma), stiff, ends)
+    normal, right = _normal(curve, _pulls(curve, feet, counts, sigma, marks, alike), stiff, ends)
     if ends is not None:
         _end_pulls(curve, ends, views, marks).added(normal, right)
     return Fit(curve, feet, counts, normal, sigma)
@@ -103,10 +107,30 @@ def _sigma(feet: Feet, counts: NDArray[np.bool_]) -> float:
     return max(1.4826 * float(np.median(np.abs(feet.gap[counts]))), 0.1)
 
 
-def _pulls(curve: Curve, feet: Feet, counts: NDArray[np.bool_], sigma: float) -> _Pulls:
+def _pulls(
+    curve: Curve,
+    feet: Feet,
+    counts: NDArray[np.bool_],
+    sigma: float,
+    marks: Marks,
+    alike: float,
+) -> _Pulls:
     gap = feet.gap[counts]
-    weight = np.minimum(1.0, 1.5 * sigma / np.maximum(np.abs(gap), 1e-9))
-    return _Pulls(_rows(curve.basis(feet.at[counts]), feet.pull[counts]), gap, weight)
+    root = np.sqrt(np.minimum(1.0, 1.5 * sigma / np.maximum(np.abs(gap), 1e-9)))
+    rows = root[:, None] * _rows(curve.basis(feet.at[counts]), feet.pull[counts])
+    gap = root * gap
+    if alike == 0.0:
+        return _Pulls(rows, gap, np.ones(len(gap)))
+    # Neighbours of one trace err alike: what each tells beyond the one before it counts. The
+    # scale is such that an error which is the same all along weighs as it does without this.
+    used = np.flatnonzero(counts)
+    after = np.flatnonzero((np.diff(used) == 1) & (np.diff(marks.piece[used]) == 0)) + 1
+    weight = np.full(len(gap), (1.0 + alike) / (1.0 - alike))
+    weight[after] = 1.0 / (1.0 - alike) ** 2
+    own_rows, own_gap = rows.copy(), gap.copy()
+    own_rows[after] -= alike * rows[after - 1]
+    own_gap[after] -= alike * gap[after - 1]
+    return _Pulls(own_rows, own_gap, weight)
 
 
 def _end_pulls(curve: Curve, ends: Ends, views: Views, marks: Marks) -> _Pulls:

@@ -1,13 +1,14 @@
 """A line in space from its traces."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.capture.candidates import TraceFinder
-from buckwright.capture.chains import rough_points
+from buckwright.capture.chains import Stretch, followed_traces, rough_points
 from buckwright.capture.fitting import Fit
+from buckwright.capture.growing import grown_line
 from buckwright.capture.precision import Precision, precision_at, views_near
 from buckwright.capture.refining import refined_fit, supported_range
 from buckwright.capture.smoothing import smoothed_fit
@@ -27,6 +28,11 @@ _FEWEST, _MOST = 40, 240
 _LEAST_POINTS, _LEAST_EXPLAINED = 4, 0.2
 _SUPPORTS, _GOOD_START = (0.0, 2.3), 0.97
 """Least support of the points that a start is made from; share of traces that settles it."""
+_AGREES, _MOST_OUTSIDE = 0.5, 0.05
+"""Share of a view's marks that speak for the curve where the view agrees with it; share of the
+curve that may lie off the mat."""
+_SEEDS = 4
+"""Stretches that a line is grown from."""
 _MOST_UNSEEN = {True: 0.15, False: 0.4}
 """Share of a closed and of an open line that fewer than two views show. Beyond it the views were
 matched wrongly: a loop without its shape is no measurement, while a wheel may hide much of a sill.
@@ -49,6 +55,8 @@ def line_from_traces(
     coarse = _best_start(views, marks, calibration, closed=closed)
     if coarse is None or len(np.unique(marks.view[coarse.counts])) < 2:
         raise _do_not_meet(name)
+    if _led_astray(coarse, views, marks) or _outside(coarse, _box(calibration)) > _MOST_OUTSIDE:
+        raise _do_not_meet(name)
     px = _mm_to_a_pixel(views, coarse.curve.control)
     fit = smoothed_fit(coarse, views, marks, px=px)
     at = _places(fit, views, marks, px=px)
@@ -64,21 +72,16 @@ def _best_start(
     """The coarse fit that explains most of the traces; None where they do not meet.
 
     With few pictures, points that only two of them vouch for may lead astray, or may be all
-    there is: where the first start leaves traces unexplained, one without them is tried too.
+    there is: where the first start leaves traces unexplained, others are tried too.
     """
     finder = TraceFinder(views, marks, closed=closed)
-    points, support = rough_points(views, marks, finder=finder, box=_box(calibration))
+    box = _box(calibration)
+    stretches = followed_traces(views, marks, finder=finder, box=box)
     best, most = None, -np.inf
-    for least in _SUPPORTS:
-        chosen = support > least
-        if chosen.sum() < _LEAST_POINTS:
-            continue
-        rough = threaded(points[chosen], support[chosen])
-        if len(rough) < _LEAST_POINTS:
-            continue
+    for rough in _starts(stretches, views, marks, closed=closed):
         px = _mm_to_a_pixel(views, rough)
         fit = refined_fit(rough, views, marks, closed=closed, px=px)
-        explained = float(fit.counts.mean()) - _unseen(fit, views, marks)
+        explained = float(fit.counts.mean()) - _unseen(fit, views, marks) - _outside(fit, box)
         if explained > most:
             best, most = fit, explained
         if most > _GOOD_START:
@@ -86,10 +89,47 @@ def _best_start(
     return best
 
 
+def _starts(
+    stretches: tuple[Stretch, ...], views: Views, marks: Marks, *, closed: bool
+) -> Iterator[Array]:
+    """Rough polylines (m, 3) to start from, the likeliest first."""
+    points, support = rough_points(stretches)
+    for least in _SUPPORTS:
+        chosen = support > least
+        if chosen.sum() < _LEAST_POINTS:
+            continue
+        rough = threaded(points[chosen], support[chosen])
+        if len(rough) >= _LEAST_POINTS:
+            yield rough
+    for stretch in sorted(stretches, key=lambda s: -float(s.support.sum()))[:_SEEDS]:
+        if len(stretch.points) >= _LEAST_POINTS:
+            px = _mm_to_a_pixel(views, stretch.points)
+            yield grown_line(stretch.points, views, marks, closed=closed, px=px)
+
+
 def _unseen(fit: Fit, views: Views, marks: Marks) -> float:
     """Share of the curve that fewer than two views see."""
     at = np.linspace(0.0, fit.curve.length, 100, endpoint=not fit.curve.closed)
     return float(np.mean(views_near(at, fit, views, marks).sum(axis=1) < 2))
+
+
+def _outside(fit: Fit, box: Array) -> float:
+    """Share of the curve that lies where the model cannot be."""
+    points = fit.curve.points(fit.curve.samples())
+    return float(np.mean(np.any((points < box[0]) | (points > box[1]), axis=1)))
+
+
+def _led_astray(fit: Fit, views: Views, marks: Marks) -> bool:
+    """Whether half of the views or more do not agree with the curve: then none is to be believed.
+
+    Marks past the ends of the curve say nothing about it.
+    """
+    beside = fit.feet.past == 0.0
+    strays = 0
+    for view in range(len(views.names)):
+        mine = (marks.view == view) & beside
+        strays += bool(mine.any()) and float(np.mean(fit.counts[mine])) < _AGREES
+    return 2 * strays >= len(views.names)
 
 
 def _do_not_meet(name: str) -> JobError:

@@ -24,6 +24,8 @@ _WORTH = 5.0
 """Fall of chi-squared that pays for a break; its two free numbers alone make it fall by two."""
 _GATE_PX, _ROUGH_PX = 25.0, 8.0
 _ROUNDS = 7
+_ABOUT_PX = 50.0
+"""Views that stop within this of each other stop at the same place."""
 _FIRST_SPANS = {False: (2, 3, 4, 6, 8, 12), True: (4, 6, 8, 12)}
 
 
@@ -85,11 +87,13 @@ def supported_range(fit: Fit, views: Views, marks: Marks) -> tuple[float, float]
 
 
 def _second(reaches: list[tuple[float, float]]) -> float:
-    """The second lowest reach, of those that are seen well where that leaves two."""
+    """The second lowest reach, of those near it that are seen well where that leaves two."""
     lowest = sorted(reaches)
-    best = max(pace for _, pace in lowest[:4])
-    well = [reach for reach, pace in lowest if pace > 0.5 * best]
-    return well[1] if len(well) > 1 else lowest[1][0]
+    second, pace = lowest[1]
+    near = [r for r in lowest if r[0] - second < _ABOUT_PX / max(pace, 1e-9)]
+    best = max(pace for _, pace in near)
+    well = [reach for reach, pace in near if pace > 0.5 * best]
+    return well[1] if len(well) > 1 else second
 
 
 def _spans_to_split(fit: Fit, marks: Marks, *, px: float) -> NDArray[np.bool_]:

@@ -43,9 +43,12 @@ def smoothed_fit(fit: Fit, views: Views, marks: Marks, *, px: float) -> Fit:
     noise = wobble_of(fit, marks).to_a_mark
     ends = ends_of(fit.curve, fit.feet, views, marks, noise=noise)
     for _ in range(_ROUNDS):
-        noise = wobble_of(fit, marks).to_a_mark
+        wobble = wobble_of(fit, marks)
+        noise = wobble.to_a_mark
         stiff = noise * (axes / spread**2) @ axes.T
-        fit = fit_curve(curve, views, marks, gate=gate, stiff=stiff, ends=ends, rounds=3)
+        fit = fit_curve(
+            curve, views, marks, gate=gate, stiff=stiff, ends=ends, alike=wobble.alike, rounds=3
+        )
         curve = fit.curve
         before, spread = spread, _learned(fit, axes, spread, noise)
         spread = np.clip(spread, _STIFFEST_PX * px, _SOFTEST_PX * px)

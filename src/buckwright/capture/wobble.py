@@ -32,6 +32,11 @@ class Wobble:
         """The variance that a mark must be given for marks to be counted as independent."""
         return self.variance * self.reach / STEP_PX
 
+    @property
+    def alike(self) -> float:
+        """Correlation of neighbouring marks of a wobble that fades as a Markov chain does."""
+        return max(self.reach - STEP_PX, 0.0) / (self.reach + STEP_PX)
+
 
 def wobble_of(fit: Fit, marks: Marks) -> Wobble:
     """The wobble of the traces of one line, drawn towards the usual one where they say little.
