@@ -16,6 +16,7 @@ from buckwright.checking import check_survey
 from buckwright.errors import JobError
 from buckwright.flow.departures import zones_in_force
 from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable_corners
+from buckwright.flow.marked import measure_points
 from buckwright.flow.readiness import ready_lines
 from buckwright.flow.scans import scanned_regions
 from buckwright.gauges import make_gauges
@@ -160,7 +161,8 @@ def measure_pictures(
 
 def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
     """Every doubt and note in the products, each once, with the step it belongs to."""
-    found = [("pictures", f) for line in products.measured for f in line.findings]
+    taken = (*products.measured, *products.points)
+    found = [("pictures", f) for part in taken for f in part.findings]
     parts: list[tuple[str, Any]] = [
         ("pictures", products.calibration),
         ("people", products.people),
@@ -198,7 +200,7 @@ Photograph = Callable[[str], bytes]
 
 def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Update:
     if not job.pictures:
-        return {"calibration": None, "measured": ()}
+        return {"calibration": None, "measured": (), "points": ()}
     if job.mat is None:
         raise JobError(
             "The job has pictures but no mat.", "Say which mat the model stood on, and try again."
@@ -212,7 +214,10 @@ def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Up
         lambda name: specs[name].closed,
         bench=bench,
     )
-    return {"calibration": calibration, "measured": measured}
+    points, waiting = measure_points(job.traces, calibration)
+    findings = (*calibration.findings, *waiting)
+    calibration = calibration.model_copy(update={"findings": findings})
+    return {"calibration": calibration, "measured": measured, "points": points}
 
 
 def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:

@@ -25,6 +25,7 @@ from buckwright.model.panels import Offcut, Panels, PanelSpec, SeamSpec, SheetSt
 from buckwright.model.people import FitAnswer, FitQuestion
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, PictureSource, Trace
 from buckwright.model.plan import Plan, PlanSpec
+from buckwright.model.points import MeasuredPoint
 from buckwright.model.scans import ScanSource
 from buckwright.model.skin import RegionSpec, Skin
 
@@ -141,6 +142,8 @@ class Products(Fact):
 
     calibration: Calibration | None = None
     measured: tuple[MeasuredLine, ...] = ()
+    points: tuple[MeasuredPoint, ...] = ()
+    """Single places marked in the pictures."""
     lines: Reference | None = None
     skin: Skin | None = None
     people: FitAnswer | None = None

@@ -21,7 +21,7 @@ from buckwright.store.schema import prepare
 __all__ = ["PRODUCT_FIELDS", "JobFile", "file_errors"]
 
 PRODUCT_FIELDS: dict[str, tuple[str, ...]] = {
-    "pictures": ("calibration", "measured"),
+    "pictures": ("calibration", "measured", "points"),
     "lines": ("lines",),
     "skin": ("skin",),
     "people": ("people",),
