@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from scipy.integrate import quad
+from scipy.integrate import quad, solve_bvp
 from scipy.interpolate import BSpline, make_interp_spline
 from scipy.spatial import cKDTree
 from scipy.special import ellipe, fresnel
@@ -20,6 +20,7 @@ from buckwright.geometry.spline import (
 )
 from buckwright.lines import apply_departures, fair_line
 from buckwright.lines.batten import lay_batten
+from buckwright.model.holds import LineHold
 from buckwright.model.lines import Departure, Line, LineNetwork, PlacedLine
 
 
@@ -57,6 +58,59 @@ def test_an_ellipse_has_its_perimeter(a: float, b: float) -> None:
     )
     exact = 4.0 * a * ellipe(1.0 - (b / a) ** 2)
     assert curve_length(line.curve()) == pytest.approx(exact, rel=1e-4)
+
+
+def test_a_thin_batten_over_three_weights_is_followed_with_its_curvature() -> None:
+    """Euler's elastica, theta'' = -c cos(theta), from one end, free to turn, over a weight in the
+    middle to the other: no bending moment at the ends, deflections far beyond small ones (a sixth
+    of the span). Solved as a boundary value problem by scipy; A. E. H. Love, 'A Treatise on the
+    Mathematical Theory of Elasticity', chapter XIX.
+    """
+    half, load = 1000.0, 1.2
+
+    def bent(s: np.ndarray, y: np.ndarray) -> np.ndarray:
+        return np.vstack([y[1], load * np.cos(y[0]), np.cos(y[0]), np.sin(y[0])])
+
+    def held(start: np.ndarray, end: np.ndarray) -> np.ndarray:
+        return np.array([start[0], end[1], start[2], start[3]])
+
+    found = solve_bvp(bent, held, np.linspace(0, 1, 50), np.zeros((4, 50)), tol=1e-10)
+    assert found.success
+
+    def exact(s: np.ndarray) -> np.ndarray:
+        _, _, x, z = found.sol(np.abs(s))
+        return half * np.column_stack([np.sign(s) * x, 0 * s, z])
+
+    line = faired(exact(np.linspace(-1.0, 1.0, 81)))
+    curve = line.curve()
+    at = np.linspace(0.0, 1.0, 801)
+    gap, _ = cKDTree(exact(np.linspace(-1.01, 1.01, 60001))).query(curve(at))
+    assert gap.max() < 0.05
+    knots, lengths = length_table(curve)
+    s = np.interp(at, knots, lengths) / half - 1.0
+    bend = np.abs(signed_curvature(curve, at))
+    exact_bend = np.abs(found.sol(np.abs(s))[1]) / half
+    # Over the weight the curvature has a kink, which a curve of continuous third derivative rounds.
+    clear = (np.abs(s) > 0.08) & (np.abs(s) < 0.95)
+    np.testing.assert_allclose(bend[clear], exact_bend[clear], atol=0.02 * exact_bend.max())
+
+
+def test_a_corner_held_line_keeps_each_exact_side() -> None:
+    """A quarter of a circle of 400 mm, and from there on the other way round another."""
+    turn = np.linspace(0.0, 0.5 * np.pi, 61)
+    first = np.column_stack([400 * np.sin(turn), 0 * turn, 400 * (1 - np.cos(turn))])
+    second = first[-1] + np.column_stack([300 * np.sin(turn), 0 * turn, 300 * (np.cos(turn) - 1)])
+    points = np.vstack([first, second[1:]])
+    share = 400.0 / 700.0
+    line = fair_line(
+        PlacedLine(name="line", points=points, sigma=np.full(121, 0.01), closed=False),
+        hold=LineHold(line="line", corners=(share,)),
+    )
+    (corner,) = line.corners
+    assert np.linalg.norm(line.curve()(corner) - first[-1]) < 0.1
+    for low, high, radius in ((0.05, corner - 0.05, 400.0), (corner + 0.05, 0.95, 300.0)):
+        bend = np.abs(signed_curvature(line.curve(), np.linspace(low, high, 200)))
+        np.testing.assert_allclose(bend, 1.0 / radius, rtol=0.01)
 
 
 def circle(radius: float, count: int = 120) -> Line:

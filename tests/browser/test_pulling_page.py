@@ -151,3 +151,42 @@ def test_a_line_in_the_hand_is_within_everyone_s_reach(cab, scheme, width):
     assert page.evaluate(SMALL_TARGETS, SMALLEST) == []
     assert page.evaluate(SMALL_WORDS) == []
     assert page.evaluate("() => document.documentElement.scrollWidth - innerWidth") <= 0
+
+
+def test_what_a_line_keeps_is_typed_drawn_and_kept_while_it_is_dragged(cab):
+    page = cab()
+    hold(page, "belt left")
+    page.get_by_text("What belt left keeps").click()
+    typed(page, "straight from, %").fill("20")
+    page.locator("form", has_text="Make it straight").get_by_label("to, %").fill("40")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Straight from 20 % to 40 %")).to_be_visible()
+    typed(page, "corner at, %").fill("70")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Corner at 70 %")).to_be_visible()
+    end = page.locator("form", has_text="last end runs")
+    end.get_by_label("last end runs").select_option("direction")
+    end.get_by_label("rearward, right, up").fill("1 0 0")
+    page.keyboard.press("Enter")
+    # Both sides, three views.
+    expect(page.locator(".straight-run")).to_have_count(6)
+    expect(page.locator(".corner-mark")).to_have_count(6)
+    expect(page.locator(".end-way")).to_have_count(6)
+    before = page.locator(".straight-run").first.get_attribute("d")
+    page.locator(".flat svg").scroll_into_view_if_needed()
+    page.mouse.move(0, 0)
+    drag(page, "belt left", SIDE, 0.3, (0, -10))
+    expect(page.locator(".straight-run").first).not_to_have_attribute("d", before)
+    points = page.evaluate("""() => document.querySelector('path.line.picked').getAttribute('d')""")
+    numbers = [float(n) for n in re.findall(r"-?[\d.]+", points)]
+    run = list(zip(numbers[::2], numbers[1::2], strict=True))[26:47]
+    (x0, y0), (x1, y1) = run[0], run[-1]
+    off = max(abs((x - x0) * (y1 - y0) - (y - y0) * (x1 - x0)) for x, y in run)
+    # Drawn to the tenth of a millimetre.
+    assert off / abs(x1 - x0) < 0.11
+    page.mouse.up()
+    expect(page.get_by_role("button", name=re.compile("^Take away the pin"))).to_be_visible()
+    page.get_by_role("button", name="Take away: Corner at 70 %").click()
+    expect(page.locator(".corner-mark")).to_have_count(0)
+    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}})
+    assert found.violations_count == 0, found.generate_report()

@@ -305,7 +305,6 @@ def tangent(**more: object) -> dict:
         ("hatch left", run((0.05, 0.75)), "leave its points"),
         ("belt left", tangent(direction=(0.0, 0.0, 0.0)), "direction without length"),
         ("belt left", tangent(), "direction without length"),
-        ("hatch left", run((0.05, 0.75)), "leave its points"),
         ("belt left", tangent(direction=(0.0, 0.0, 1.0)), "turn by"),
         ("belt left", tangent(way="line", line="nobody"), "no line 'nobody'"),
         ("belt left", tangent(way="line", line="belt right"), "from itself"),
@@ -331,3 +330,31 @@ def test_two_corners_of_a_pair_said_differently_of_both_sides_are_refused() -> N
     holds = tuple(LineHold(line=f"belt {side}", corners=(0.4,)) for side in ("left", "right"))
     with pytest.raises(JobError, match="different things"):
         lay_network(placed_lines(spacing=110.0, sigma=1.0), SPECS, holds)
+
+
+def test_points_that_make_no_line_are_refused_with_a_sentence() -> None:
+    for points in (np.zeros((1, 3)), np.tile([1.0, 2.0, 3.0], (40, 1))):
+        placed = PlacedLine(name="x", points=points, sigma=np.ones(len(points)), closed=False)
+        with pytest.raises(JobError, match="only 1 different points") as refusal:
+            fair_line(placed)
+        assert refusal.value.remedy == "Trace it again with 4 points at least."
+    with pytest.raises(ValueError, match="every number must be finite"):
+        PlacedLine(name="x", points=[[0.0, 0.0, np.nan]], sigma=[1.0], closed=False)
+
+
+def test_a_line_that_crosses_itself_says_where() -> None:
+    turn = np.linspace(1.0, 7.0, 120)
+    loop = np.column_stack([500.0 * np.sin(turn), 0 * turn - 600.0, 300.0 * np.sin(2.0 * turn)])
+    rng = np.random.default_rng(0)
+    placed = PlacedLine(
+        name="loop",
+        points=loop + rng.normal(scale=0.3, size=loop.shape),
+        sigma=np.full(120, 0.3),
+        closed=False,
+    )
+    network = drawn_network(lay_network((placed,), (LineSpec(name="loop"),)))
+    (doubt,) = (f for f in network.findings if f.code == "crosses-itself")
+    x, _, z = (float(part) for part in doubt.message.split("(")[1].split(")")[0].split(","))
+    assert np.hypot(x, z) < 15.0
+    plain = drawn_network(lay_network(placed_lines(sigma=1.0, spacing=60.0), SPECS))
+    assert not [f for f in plain.findings if f.code == "crosses-itself"]

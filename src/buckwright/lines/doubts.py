@@ -1,7 +1,9 @@
 """What is in doubt about a network, in words."""
 
 import numpy as np
+from scipy.spatial import cKDTree
 
+from buckwright.geometry.polyline import arc_lengths
 from buckwright.lines.band import Band
 from buckwright.lines.crossings import Node, Touch
 from buckwright.lines.drafting import Draft
@@ -11,7 +13,11 @@ from buckwright.lines.sides import SidedLine
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Line
 
-__all__ = ["band_doubts", "end_doubts", "miss_doubts", "side_doubts"]
+__all__ = ["band_doubts", "end_doubts", "miss_doubts", "self_doubts", "side_doubts"]
+
+SAMPLES = 200
+FAR_APART = 6.0
+"""Samples along a line beyond which two of them are not neighbours."""
 
 LENGTHENED = 20.0
 """mm of lengthening beyond which it is worth a word."""
@@ -163,5 +169,28 @@ def band_doubts(fair: Line, band: Band, draft: Draft) -> tuple[Finding, ...]:
             where=fair.name,
             message=f"{beyond}tolerance near ({where}), {why}.",
             remedy=remedy,
+        ),
+    )
+
+
+def self_doubts(line: Line) -> tuple[Finding, ...]:
+    """A line that comes back to a place where it has been."""
+    points = line.points(SAMPLES)
+    along = arc_lengths(points)
+    step = along[-1] / SAMPLES
+    pairs = cKDTree(points).query_pairs(step, output_type="ndarray")
+    apart = np.abs(along[pairs[:, 0]] - along[pairs[:, 1]])
+    if line.closed:
+        apart = np.minimum(apart, along[-1] - apart)
+    met = pairs[apart > FAR_APART * step]
+    if not len(met):
+        return ()
+    where = ", ".join(f"{value:.0f}" for value in points[met[0, 0]])
+    return (
+        Finding(
+            code="crosses-itself",
+            where=line.name,
+            message=f"'{line.name}' comes back to itself near ({where}).",
+            remedy="Trace it again there; if two lines were traced as one, part them.",
         ),
     )

@@ -87,6 +87,6 @@ def _mirrored(hold: LineHold, line: str, mirrors: Mapping[str, str]) -> LineHold
 
 def _mirrored_tangent(tangent: EndTangent, mirrors: Mapping[str, str]) -> EndTangent:
     way = tangent.direction
-    flipped = None if way is None else (way[0], -way[1], way[2])
+    flipped = None if way is None else (way[0], 0.0 - way[1], way[2])
     other = mirrors.get(tangent.line, tangent.line)
     return tangent.model_copy(update={"direction": flipped, "line": other})

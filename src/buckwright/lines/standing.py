@@ -8,7 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.lines.both_sides import Meeting, meetings_of
-from buckwright.lines.doubts import band_doubts, end_doubts, miss_doubts, side_doubts
+from buckwright.lines.doubts import (
+    band_doubts,
+    end_doubts,
+    miss_doubts,
+    self_doubts,
+    side_doubts,
+)
 from buckwright.lines.fairing import line_of
 from buckwright.lines.gaps import double_doubts, island_notes
 from buckwright.lines.laying import Laid, LaidLine
@@ -44,7 +50,7 @@ def standing(laid: Laid) -> Standing:
     doubts += island_notes(laid.nodes, sided)
     lines = tuple(_line(line, line.control) for line in laid.lines)
     for fair, line in zip(lines, laid.lines, strict=True):
-        doubts += band_doubts(fair, line.band, line.draft)
+        doubts += [*band_doubts(fair, line.band, line.draft), *self_doubts(fair)]
     numbered = dict(enumerate(drafts))
     meetings = tuple(
         meeting
