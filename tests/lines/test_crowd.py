@@ -1,7 +1,8 @@
 import numpy as np
 import pytest
 
-from buckwright.lines import crowd, laying, pulling
+from buckwright.errors import JobError
+from buckwright.lines import crowd, feel_line, laying, pulling
 from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.network import drawn_network
 from buckwright.model.lines import Pin
@@ -99,3 +100,8 @@ def test_a_line_gets_room_for_its_crossings_and_no_more(lattice: Laid) -> None:
         assert line.draft.batten.basis.shape[1] >= len(line.held.at) + 4
     few = lay_network(*ball_lattice(3, 3))
     assert max(line.draft.batten.basis.shape[1] for line in few.lines) <= 24
+
+
+def test_a_crowd_is_typed_and_not_dragged(lattice: Laid) -> None:
+    with pytest.raises(JobError, match="324 places"):
+        feel_line(lattice, "meridian 9", ())

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.errors import JobError
 from buckwright.lines.both_sides import evened
+from buckwright.lines.crowd import CROWD
 from buckwright.lines.grips import Grip, find_grips, laid_place
 from buckwright.lines.laying import Laid, LaidLine
 from buckwright.lines.pulling import draw_to, line_places, make_system, with_battens
@@ -66,9 +68,15 @@ def feel_line(
 ) -> Felt:
     """The line of that name in the hand, other lines with their pins; KeyError if there is none.
 
-    Raises JobError for a pin that cannot be.
+    Raises JobError for a pin that cannot be, and where there are too many crossings to send.
     """
     k, mirrored = laid_place(laid, name)
+    if len(laid.nodes) > CROWD:
+        raise JobError(
+            f"The lines cross at {len(laid.nodes)} places, more than can be felt while the hand "
+            "moves.",
+            "Type a figure into the table of offsets instead: the lines follow at once.",
+        )
     laid = with_battens(laid, battens)
     grips = find_grips(laid, pins)
     system = make_system(laid, grips, without=k)
