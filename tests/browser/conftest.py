@@ -78,13 +78,13 @@ def job_template(tmp_path_factory):
 
 
 @contextlib.contextmanager
-def serving(path, works=WORKS):
+def serving(path, works=WORKS, **settings):
     """The job served by a thread; the address that holds the key."""
     listener = socket.socket()
     listener.bind(("127.0.0.1", 0))
     port = listener.getsockname()[1]
     store = JobFile.open(path)
-    app = make_app(path, store, token=TOKEN, host="127.0.0.1", port=port, works=works)
+    app = make_app(path, store, token=TOKEN, host="127.0.0.1", port=port, works=works, **settings)
     server = uvicorn.Server(uvicorn.Config(app, log_level="error", timeout_graceful_shutdown=1))
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listener]})
     thread.start()

@@ -20,7 +20,8 @@ def draft_skin(
     """Every region, each with whether it is coarse; and the drafts, for the next time.
 
     `fine_from` is what the skin in `products` was made from; where it is None all is coarse.
-    `known` are drafts made before. Raises JobError where the lines of a region bound nothing.
+    `known` are drafts made before. Lines that are softened are taken as they stand. Raises
+    JobError where the lines of a region bound nothing.
     """
     if products.lines is None or not job.regions:
         raise JobError("There are no lines to span.", "Work out the lines first.")
@@ -40,4 +41,7 @@ def draft_skin(
             shown += [(region, True) for region in draft.both_sides()]
         elif products.skin is not None:
             shown += [(r, False) for r in products.skin.regions if r.name == spec.name]
+    asked = {spec.name for spec in job.regions}
+    others = () if products.skin is None else products.skin.regions
+    shown += [(region, False) for region in others if region.name not in asked]
     return tuple(shown), {**known, **drafts}

@@ -31,6 +31,7 @@ from buckwright.panels import make_panels
 from buckwright.people import Around, complete_fit, fit_people
 from buckwright.plan import make_plan
 from buckwright.skin import soften_regions, span_skin
+from buckwright.skin.exactly import with_rolled_fields
 
 __all__ = [
     "Bench",
@@ -161,8 +162,8 @@ def measure_pictures(
 
 def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
     """Every doubt and note in the products, each once, with the step it belongs to."""
-    taken = (*products.measured, *products.points)
-    found = [("pictures", f) for part in taken for f in part.findings]
+    found = [("pictures", f) for line in products.measured for f in line.findings]
+    found += [("pictures", f) for point in products.points for f in point.findings]
     parts: list[tuple[str, Any]] = [
         ("pictures", products.calibration),
         ("people", products.people),
@@ -234,6 +235,7 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         pins=job.pins,
         battens=job.battens,
         holds=job.holds,
+        marks=products.points,
     )
     return {"lines": reference}
 
@@ -245,6 +247,7 @@ def _skin(job: Job, products: Products, original: Photograph, __: Bench) -> Upda
         return {"skin": Skin(regions=scanned) if scanned else None}
     network, notes = soften_regions(lines.network, job.regions, job.softened)
     skin = span_skin(network, job.regions, edge_length=job.edge_length)
+    skin = with_rolled_fields(skin, job.regions)
     regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
     return {"skin": skin.model_copy(update={"regions": regions, "findings": findings})}
 

@@ -25,11 +25,14 @@ def solve_file(
     path: Path,
     *,
     anew: bool = False,
+    until: str | None = None,
     workers: int = 2,
     progress: Progress = lambda step, share: None,
     stopped: Callable[[], bool] = lambda: False,
 ) -> Products:
     """Work out what is stale or missing (everything, if `anew`) and keep it in the file.
+
+    With `until` what comes after that step is left as it is.
 
     Raises JobError where a step has no answer, StoppedError when stopped; the steps finished
     before stand in the file either way.
@@ -40,7 +43,7 @@ def solve_file(
         states = file.step_states()
         fresh = () if anew else tuple(step for step in STEPS if states[step] == "done")
         products = file.products(fresh)
-        if set(solved_steps(job)) <= {*fresh, "drawings"}:
+        if set(solved_steps(job)) <= {*fresh, "drawings"} or until in fresh:
             return products
         bench = workbench(workers, progress, stopped)
         with bench.executor:
@@ -49,4 +52,6 @@ def solve_file(
             ):
                 products = known
                 file.keep_products(products, {step: digests[step]})
+                if step == until:
+                    break
     return products

@@ -92,7 +92,7 @@ def draft_region(
     frame = RegionFrame(samples, lines, shared, sigmas, spec.creases)
     try:
         if known is not None and known.frame.lines.runs() == lines.runs():
-            sheet = finer_sheet(known, frame, step, solves=2)
+            sheet = finer_sheet(known, frame, step, solves=1)
         else:
             numbers, layout = lay_out_lines(samples.points, fields)
             places = layout[np.searchsorted(numbers, frame.used)]

@@ -1,6 +1,8 @@
 """Spanning regions: from lines to the skin."""
 
 from collections import Counter
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -27,11 +29,13 @@ from buckwright.skin.refining import (
 )
 from buckwright.skin.region_lines import gather_lines
 from buckwright.skin.sampling import Samples, sample_network
-from buckwright.skin.sheet import finer_sheet, first_sheet
+from buckwright.skin.sheet import Sheet, finer_sheet, first_sheet
 
 __all__ = ["span_region", "span_skin"]
 
 Array = NDArray[np.float64]
+
+Progress = Callable[[float], None]
 
 COARSE = 150
 """Samples round a region's boundary that a first, coarse surface needs."""
@@ -43,13 +47,14 @@ def span_skin(
     *,
     edge_length: float,
     solved: float = SOLVED,
+    progress: Progress = lambda share: None,
 ) -> Skin:
     """The skin over all regions, each left one followed by its mirror image on the right.
 
     Regions that share a piece of line share its vertices exactly. `edge_length` is that of the
     triangles, mm; up to `solved` mm the surface is solved on longer ones, which are then divided.
     Raises JobError where a region's lines bound nothing, ValueError for a length that is not
-    positive.
+    positive. `progress` is called with the share that is done, and may raise to stop.
     """
     if not (edge_length > 0.0 and solved > 0.0):
         message = "the edge length must be positive"
@@ -59,8 +64,11 @@ def span_skin(
     long = parts * edge_length
     lines = sample_network(network, regions, edge_length=long, step=long)
     known = _Known(network, regions, lines, _shared_arcs(lines, regions), parts, edge_length)
-    for spec in regions:
-        region = finished_region(*_sheet(known, spec), spec)
+    for place, spec in enumerate(regions):
+        first = _first(known, spec)
+        progress((place + 0.3) / len(regions))
+        region = finished_region(*_sheet(known, spec, first), spec)
+        progress((place + 1.0) / len(regions))
         spanned.append(region)
         if spec.side == "left":
             spanned.append(mirrored_region(region))
@@ -77,6 +85,10 @@ class _Known:
     shared: frozenset[tuple[str, int]]
     parts: int
     edge_length: float
+
+    def sigmas(self) -> dict[str, float]:
+        """Of every line."""
+        return {line.name: line.sigma for line in self.network.lines}
 
 
 def _parts(
@@ -97,11 +109,8 @@ def span_region(
     return span_skin(network, (spec,), edge_length=edge_length, solved=solved).regions[0]
 
 
-def _sheet(known: _Known, spec: RegionSpec) -> tuple[FineSheet, tuple[Finding, ...]]:
-    """The surface of one region, and the lines that fight in it.
-
-    Laid out, spanned coarsely twice, then solved finely and divided.
-    """
+def _first(known: _Known, spec: RegionSpec) -> Sheet:
+    """A coarse surface of one region: laid out, and spanned twice."""
     refuse_stray_creases(spec)
     whole, _ = gather_lines(known.lines, spec)
     around = polyline_length(known.lines.points[whole.loop(known.lines)], closed=True)
@@ -109,24 +118,36 @@ def _sheet(known: _Known, spec: RegionSpec) -> tuple[FineSheet, tuple[Finding, .
     step = float(np.clip(around / COARSE, long, 8.0 * long))
     coarse = sample_network(known.network, known.regions, edge_length=long, step=step)
     lines, fields = gather_lines(coarse, spec)
-    sigmas = {line.name: line.sigma for line in known.network.lines}
-    frame = RegionFrame(coarse, lines, known.shared, sigmas, spec.creases)
+    frame = RegionFrame(coarse, lines, known.shared, known.sigmas(), spec.creases)
     numbers, layout = lay_out_lines(coarse.points, fields)
     places = layout[np.searchsorted(numbers, frame.used)]
     refuse_overlap(spec.name, places[frame.loop])
-    try:
-        sheet = first_sheet(frame, places, first_stiffness(sigmas, long), step)
+    with _told(spec, long):
+        sheet = first_sheet(frame, places, first_stiffness(known.sigmas(), long), step)
         refuse_overlap(spec.name, sheet.chart[frame.loop])
-        sheet = finer_sheet(sheet, frame, step, solves=2)
-        fights = fighting_lines(sheet)
-        parts = parts_of_region(sheet, known.edge_length, known.parts)
-        samples = known.lines.divided(known.parts // parts)
-        fine = RegionFrame(samples, lines, known.shared, sigmas, spec.creases)
-        sheet = finer_sheet(sheet, fine, parts * known.edge_length, solves=2)
+        return finer_sheet(sheet, frame, step, solves=2)
+
+
+def _sheet(known: _Known, spec: RegionSpec, first: Sheet) -> tuple[FineSheet, tuple[Finding, ...]]:
+    """The surface of one region, solved finely and divided, and the lines that fight in it."""
+    fights = fighting_lines(first)
+    parts = parts_of_region(first, known.edge_length, known.parts)
+    samples = known.lines.divided(known.parts // parts)
+    lines = first.frame.lines
+    fine = RegionFrame(samples, lines, known.shared, known.sigmas(), spec.creases)
+    with _told(spec, parts * known.edge_length):
+        sheet = finer_sheet(first, fine, parts * known.edge_length, solves=2)
         return refined_sheet(sheet, parts), fights
+
+
+@contextmanager
+def _told(spec: RegionSpec, edge: float) -> Iterator[None]:
+    """Lines that cannot be joined by triangles, in words."""
+    try:
+        yield
     except ValueError as error:
         raise JobError(
-            f"The lines of '{spec.name}' cannot be joined by triangles of {long:g} mm ({error}).",
+            f"The lines of '{spec.name}' cannot be joined by triangles of {edge:g} mm ({error}).",
             "Look for lines that nearly touch, or take a smaller edge length.",
         ) from error
 

@@ -65,6 +65,7 @@ def job(request: Request) -> Response:
     """Title block, history, and the outline of all sheets."""
     room = _room(request)
     view = room.desk.view()
+    room.drafts.note(view)
     back, forth = view.next_back_and_forth()
     outline = sheet_outline(view)
     for entry in outline:
@@ -106,6 +107,8 @@ def sheet(request: Request) -> Response:
     view = room.desk.view()
     if name == "lines":
         room.loft.prepare(view)
+        if room.follows:
+            room.drafts.prepare(view)
     return JSONResponse(sheet_content(name, view))
 
 

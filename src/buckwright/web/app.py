@@ -20,13 +20,14 @@ from buckwright.errors import BuckwrightError
 from buckwright.web import (
     answers,
     buck_answers,
+    draft_answers,
     handed_answers,
     line_answers,
     scan_answers,
     seam_answers,
     trace_answers,
 )
-from buckwright.web.contracts import JobStore, Works
+from buckwright.web.contracts import JobStore, Work, Works
 from buckwright.web.guard import MOST_BYTES, Guard
 from buckwright.web.picture_answers import take_picture
 from buckwright.web.room import Room
@@ -59,6 +60,7 @@ def make_app(
     host: str,
     port: int,
     works: Works,
+    follow: Work | None = None,
     bundle: Path = BUNDLE,
     most_bytes: int = MOST_BYTES,
 ) -> ASGIApp:
@@ -66,9 +68,10 @@ def make_app(
 
     `path` is the job file that long works open for themselves, `store` the same file opened for
     reading and edits. `host` and `port` are where the server listens: requests that call it by
-    any other name are refused. `token` is the secret of the printed address.
+    any other name are refused. `token` is the secret of the printed address. `follow` is the work
+    that is begun by itself after edits that leave the skin stale.
     """
-    room = Room(path, store, works)
+    room = Room(path, store, works, follow)
 
     @contextlib.asynccontextmanager
     async def lifespan(app: Starlette) -> AsyncIterator[None]:
@@ -100,6 +103,7 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/sheet/{name}", answers.sheet),
         Route("/api/picture/{digest}", answers.picture),
         Route("/api/pictures", _then_tell(take_picture), methods=["POST"]),
+        Route("/api/draft", draft_answers.draft),
         Route("/api/frame/{what}", answers.frame),
         Route("/api/frame/{what}/{place:int}", answers.frame),
         Route("/api/wire/{place:int}", buck_answers.wire),

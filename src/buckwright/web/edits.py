@@ -11,6 +11,7 @@ from buckwright.model.job import Job
 from buckwright.units import format_length, parse_length
 from buckwright.web.buck_choices import CHOICE_EDITS
 from buckwright.web.buck_edits import BUCK_EDITS, BUILDING_EDITS
+from buckwright.web.crease_edits import CREASE_EDITS
 from buckwright.web.departure_edits import DEPARTURE_EDITS, DIMENSION_EDITS
 from buckwright.web.desk import View
 from buckwright.web.field_edits import FIELD_EDITS
@@ -71,6 +72,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "revision": _set_revision,
     **BUCK_EDITS,
     **CHOICE_EDITS,
+    **CREASE_EDITS,
     **DIMENSION_EDITS,
     **GAUGE_EDITS,
     **HOLD_EDITS,

@@ -12,14 +12,20 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 
 from buckwright.model.job import STEPS, step_digests
 from buckwright.model.seams import SeamStudy
-from buckwright.web.contracts import Asked, JobStore, Works
+from buckwright.web.contracts import Asked, JobStore, Work, Works
 from buckwright.web.darkroom import Darkroom
 from buckwright.web.desk import Desk
+from buckwright.web.drafts import Drafts, wants_draft
 from buckwright.web.loft import Loft
 from buckwright.web.tracedlines import TracedLines
 from buckwright.web.work import Status, Workshop
 
-__all__ = ["Packet", "PacketFile", "Room"]
+__all__ = ["FOLLOW", "Packet", "PacketFile", "Room"]
+
+FOLLOW = "skin"
+"""The work that gives the fine skin after a draft."""
+QUIET = 2.0
+"""Seconds after the last edit before it begins: a hand that pulls on has the machine to itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +62,17 @@ class Packet:
 class Room:
     """One open job with the pages that look at it."""
 
-    def __init__(self, path: Path, store: JobStore, works: Works) -> None:
+    def __init__(
+        self, path: Path, store: JobStore, works: Works, follow: Work | None = None
+    ) -> None:
         self.desk = Desk(store)
         self.loft = Loft(self.desk)
+        self.drafts = Drafts()
+        self.follows = follow is not None
+        if follow is not None:
+            works = {**works, FOLLOW: follow}
+        self._next: tuple[str, Asked | None] | None = None
+        self._waiting: asyncio.TimerHandle | None = None
         self.darkroom = Darkroom(store.picture_bytes)
         self.traced = TracedLines()
         self.workshop = Workshop(path, works, self._heard)
@@ -68,7 +82,12 @@ class Room:
         self._sending: set[asyncio.Task[None]] = set()
 
     def start(self, work: str, asked: Asked | None = None) -> None:
-        """Begin a long work; ValueError if another goes on."""
+        """Begin a long work; ValueError if another goes on.
+
+        Where it is the skin that follows a draft which goes on, that is stopped first.
+        """
+        if self._gives_way(work, asked):
+            return
         job = self.desk.view().job
         self._asked_of = (step_digests(job)[STEPS[-1]], job.revision)
         self.workshop.start(work, asked)
@@ -81,8 +100,40 @@ class Room:
         return "done" if now == self.packet.made_from else "stale"
 
     def changed(self) -> None:
-        """Tell every page that the job is another."""
+        """Tell every page that the job is another; the skin follows."""
         self._tell({"kind": "changed"})
+        if self.follows:
+            loop = asyncio.get_running_loop()
+            loop.run_in_executor(None, self._draft, loop)
+
+    def _draft(self, loop: asyncio.AbstractEventLoop) -> None:
+        """Draft the skin where it is stale, then have the fine one worked out."""
+        view = self.desk.view()
+        if wants_draft(view):
+            self.drafts.frame(view)
+            with contextlib.suppress(RuntimeError):
+                # The loop may have been closed while the draft was made.
+                loop.call_soon_threadsafe(self._follow)
+
+    def _follow(self) -> None:
+        """Begin the fine skin when no further edit comes for a while."""
+        if self._waiting is not None:
+            self._waiting.cancel()
+        loop = asyncio.get_running_loop()
+        self._waiting = loop.call_later(QUIET, self._begin_to_follow)
+
+    def _begin_to_follow(self) -> None:
+        self._waiting = None
+        if not self.workshop.busy or self.workshop.status.work == FOLLOW:
+            self.start(FOLLOW)
+
+    def _gives_way(self, work: str, asked: Asked | None) -> bool:
+        """Whether a skin that follows is being worked out: it stops, and this work is next."""
+        if not (self.workshop.busy and self.workshop.status.work == FOLLOW):
+            return False
+        self._next = (work, asked)
+        self.workshop.stop()
+        return True
 
     async def listen(self, page: WebSocket) -> None:
         """Serve one page's socket until it goes away."""
@@ -100,6 +151,9 @@ class Room:
 
     async def close(self) -> None:
         """Stop work, and let the pages go so that the server can end."""
+        self._next = None
+        if self._waiting is not None:
+            self._waiting.cancel()
         await self.workshop.close()
         for page in tuple(self._pages):
             with contextlib.suppress(WebSocketDisconnect, RuntimeError):
@@ -110,6 +164,9 @@ class Room:
             self._take(status.work, self.workshop.products.pop(status.work))
         if not self.workshop.busy:
             self.desk.forget()
+            if self._next is not None:
+                work, self._next = self._next, None
+                asyncio.get_running_loop().call_soon(self.start, *work)
         self._tell(status.json())
 
     def _take(self, work: str, data: bytes) -> None:

@@ -30,6 +30,11 @@ def solve_work(path: Path, tell: Tell, stopped: Stopped) -> None:
     solve_file(path, progress=tell, stopped=stopped)
 
 
+def skin_work(path: Path, tell: Tell, stopped: Stopped) -> None:
+    """Work out whatever is missing or stale up to the skin."""
+    solve_file(path, until="skin", progress=tell, stopped=stopped)
+
+
 def anew_work(path: Path, tell: Tell, stopped: Stopped) -> None:
     """Work out everything, whether stale or not."""
     solve_file(path, anew=True, progress=tell, stopped=stopped)
@@ -100,7 +105,9 @@ def serve(
     with JobFile.open(path) as store, _listening(host, port) as listener:
         taken = int(listener.getsockname()[1])
         address = f"http://{host}:{taken}/?token={token}"
-        app = make_app(path, store, token=token, host=host, port=taken, works=WORKS)
+        app = make_app(
+            path, store, token=token, host=host, port=taken, works=WORKS, follow=skin_work
+        )
         config = uvicorn.Config(
             app,
             log_level="warning",

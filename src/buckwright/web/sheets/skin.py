@@ -48,12 +48,14 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
                 "area": float(triangle_areas(region.vertices, region.triangles).sum()),
                 "worst": region.line_error_most,
                 "rms": region.line_error_rms,
+                "rolled": [field.model_dump() for field in region.rolled],
                 "lines": [t.line for t in (*region.boundary, *region.inner, *region.holes)],
             }
             for region in regions
         ],
         "fields": field_rows(job, products),
         "scans": scan_rows(job),
+        "to_roll": {spec.name: spec.rolled for spec in job.regions},
     }
 
 

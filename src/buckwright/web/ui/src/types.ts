@@ -163,6 +163,18 @@ export interface LinesSheet extends SheetBase {
   unmeasured?: string;
 }
 
+export interface RolledRow {
+  kind: "flat" | "cylinder" | "cone";
+  lines: string[];
+  area: number;
+  off_most: number;
+  radius: [number, number];
+  place: Point3;
+  rulings: [Point3, Point3][];
+  exact: boolean;
+  words: string;
+}
+
 export interface RegionRow {
   name: string;
   side: string;
@@ -171,6 +183,7 @@ export interface RegionRow {
   worst: number;
   rms: number;
   lines: string[];
+  rolled?: RolledRow[];
 }
 
 export interface ScanRow {
@@ -185,6 +198,8 @@ export interface ScanRow {
 export interface SkinSheet extends SheetBase {
   regions: RegionRow[];
   scans?: ScanRow[];
+  /** mm within which each region is to be made exactly flat or singly curved; 0 for none. */
+  to_roll?: Record<string, number>;
   fields: Fields | null;
 }
 

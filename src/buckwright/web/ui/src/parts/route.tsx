@@ -1,4 +1,4 @@
-// The route card: the ten sheets of the job with their state, and working them out.
+// The route card: the sheets of the job with their state, and working them out.
 
 import type { JSX } from "preact";
 import { busy, here, job, startWork, stopWork, work } from "../state";

@@ -13,6 +13,7 @@ import { ViewsAgree } from "./agreeing";
 import { Elevations } from "./elevations";
 import { OffsetTables } from "./offsets";
 import { MovedByHand, PulledLine } from "./pins";
+import { DraftSkin } from "./skin_draft";
 
 export function Lines({ content }: { content: LinesSheet }): JSX.Element {
   const { lines, crossings = [], offsets } = content;
@@ -33,6 +34,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
           </p>
         </figure>
       )}
+      <DraftSkin content={content} />
       <ViewsAgree rows={content.views ?? []} />
       <PulledLine content={content} />
       <MovedByHand content={content} />

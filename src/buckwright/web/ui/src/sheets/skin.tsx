@@ -18,6 +18,7 @@ import { formatArea, formatFine } from "../units";
 import { CombWords, combPath } from "./skin_comb";
 import { CrownLegend, CrownLimitsForm } from "./skin_crowns";
 import { HandedOn } from "./skin_handed";
+import { Rolled, rulingsOf } from "./skin_rolled";
 import { Scans } from "./skin_scans";
 import { SoftSpots, spotVisit } from "./skin_spots";
 import { FieldsPart } from "./skin_fields";
@@ -67,7 +68,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
         of={[frame, shape, surface.value, row ? picked.value : null]}
         parts={() => (frame ? skinParts(frame, shape, surface.value, range) : [])}
         marksOf={[shape, comb, cut.value === null, spot, turn.value]}
-        marks={() => skinMarks(shape, cut.value && comb, spot?.name ?? null)}
+        marks={() => skinMarks(shape, cut.value && comb, spot?.name ?? null, rulingsOf(content))}
         onPick={pick}
         visit={spot ? spotVisit(spot) : null}
         said={
@@ -113,6 +114,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           { head: "farthest", cell: (r) => <Fine mm={r.worst} /> },
         ]}
       />
+      <Rolled content={content} />
       <Scans scans={content.scans ?? []} />
       <HandedOn />
       {content.fields && (
