@@ -26,6 +26,7 @@ def lay_lines(job: Job, products: Products) -> Lofted:
         scale=job.scale,
         scale_sigma=calibration.scale_sigma,
         holds=job.holds,
+        marks=products.points,
     )
 
 

@@ -10,6 +10,7 @@ from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
 from buckwright.model.finding import Finding
 from buckwright.model.lines import Datum, LineSpec
 from buckwright.model.pictures import MeasuredLine
+from buckwright.model.points import MeasuredPoint
 
 __all__ = ["UP", "axle_centre", "centre_plane", "rearward_of"]
 
@@ -93,15 +94,23 @@ def _own_mirror(line: MeasuredLine, unknown: Array) -> bool:
 
 
 def axle_centre(
-    lines: Lines, names: tuple[str, ...], which: str, scale: float
+    lines: Lines,
+    names: tuple[str, ...],
+    which: str,
+    scale: float,
+    marks: tuple[MeasuredPoint, ...] = (),
 ) -> tuple[Array, tuple[Finding, ...]]:
-    """Mean centre of the circles through an axle's rims, on the mat."""
+    """Mean centre of the circles through an axle's rims, and of its marked points, on the mat."""
+    marked = {mark.name: np.asarray(mark.point) for mark in marks}
     if not names:
         raise JobError(
             f"No line gives the {which} axle.", "Name a wheel rim on it in the job's datum."
         )
     centres, doubts = [], []
     for name in names:
+        if name in marked and name not in lines:
+            centres.append(marked[name])
+            continue
         line = _needed(lines, name, f"gives the {which} axle")
         if len(line.points) < 5:
             raise JobError(

@@ -25,6 +25,7 @@ from buckwright.model.lines import (
     Placement,
 )
 from buckwright.model.pictures import MeasuredLine
+from buckwright.model.points import MeasuredPoint
 
 __all__ = ["Lofted", "finish_reference", "lay_reference", "make_reference"]
 
@@ -55,17 +56,24 @@ def make_reference(
     pins: tuple[Pin, ...] = (),
     battens: tuple[BattenChoice, ...] = (),
     holds: tuple[LineHold, ...] = (),
+    marks: tuple[MeasuredPoint, ...] = (),
 ) -> Reference:
     """Placed lines, the fair reference, and the network after departures.
 
     Parameters: measured lines in mm of the mat; `scale` full-size over model length,
     `scale_sigma` its relative standard error; `pins`, where lines are moved by hand, with
-    which `battens`; `holds`, what lines are told to keep.
+    which `battens`; `holds`, what lines are told to keep; `marks`, single places measured.
     Raises JobError where the lines do not give the axes, a line has too few points, or a
     pin or a departure cannot be.
     """
     lofted = lay_reference(
-        measured, specs, datum, scale=scale, scale_sigma=scale_sigma, holds=holds
+        measured,
+        specs,
+        datum,
+        scale=scale,
+        scale_sigma=scale_sigma,
+        holds=holds,
+        marks=marks,
     )
     return finish_reference(lofted, departures, pins, battens)
 
@@ -78,17 +86,24 @@ def lay_reference(
     scale: float,
     scale_sigma: float,
     holds: tuple[LineHold, ...] = (),
+    marks: tuple[MeasuredPoint, ...] = (),
 ) -> Lofted:
     """The lines placed and laid fair: what `finish_reference` goes on from."""
-    placement, placed = place_lines(measured, specs, datum, scale=scale, scale_sigma=scale_sigma)
-    rims = (*datum.front_axle, *datum.rear_axle)
+    placement, placed = place_lines(
+        measured, specs, datum, scale=scale, scale_sigma=scale_sigma, marks=marks
+    )
+    # An axle may hang on marked points, which are no lines that could move.
+    known = {line.name for line in placed}
+    front, rear = (
+        tuple(n for n in names if n in known) for names in (datum.front_axle, datum.rear_axle)
+    )
     return Lofted(
         placement,
         placed,
         lay_network(placed, specs, holds),
-        rims,
-        datum.front_axle,
-        datum.rear_axle,
+        (*front, *rear),
+        front,
+        rear,
         mirror_names(specs),
     )
 

@@ -8,6 +8,7 @@ from scipy.interpolate import BSpline
 
 from buckwright.model.fact import Fact, Numbers, Points3
 from buckwright.model.finding import Finding
+from buckwright.model.points import PlacedPoint
 
 __all__ = [
     "BattenChoice",
@@ -22,6 +23,7 @@ __all__ = [
     "Pin",
     "PlacedLine",
     "Placement",
+    "SidesApart",
 ]
 
 
@@ -69,10 +71,28 @@ class Datum(Fact):
     """How the model lies in vehicle axes; the ground is the mat's own plane."""
 
     front_axle: tuple[str, ...]
-    """Circular lines (wheel rims) whose centres lie on the front axle."""
+    """Circular lines (wheel rims) whose centres lie on the front axle, or marked points on it."""
     rear_axle: tuple[str, ...]
     forward_of: tuple[str, str]
     """(a line at the front, a line at the rear): tells which way the model faces."""
+
+
+class SidesApart(Fact):
+    """A left line and the mirror image of the right one, in vehicle axes at full size."""
+
+    left: str
+    right: str
+    rms: float
+    """mm between them."""
+    most: float
+    most_at: Numbers
+    """(3,) on the left line, where they differ most."""
+    doubt: float
+    """mm rms that measuring alone explains."""
+    points: Points3
+    """(n, 3) some places of the left line."""
+    apart: Points3
+    """(n, 3) from the mirror image of the right line to those places."""
 
 
 class Placement(Fact):
@@ -90,6 +110,10 @@ class Placement(Fact):
     """mm at full size, before departures."""
     asymmetry_rms: float
     """mm at full size: distance between left lines and mirrored right lines."""
+    sides: tuple[SidesApart, ...] = ()
+    """The same pair by pair, and where."""
+    points: tuple[PlacedPoint, ...] = ()
+    """Single places marked in the pictures."""
     findings: tuple[Finding, ...] = ()
 
 

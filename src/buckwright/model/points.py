@@ -8,7 +8,7 @@ from typing import Literal
 from buckwright.model.fact import Fact, Numbers, Points3
 from buckwright.model.finding import Finding
 
-__all__ = ["MeasuredPoint"]
+__all__ = ["MeasuredPoint", "PlacedPoint"]
 
 
 class MeasuredPoint(Fact):
@@ -30,3 +30,15 @@ class MeasuredPoint(Fact):
     axis: Numbers | None = None
     """(3,) unit vector square to a rim's plane; None of a dot."""
     findings: tuple[Finding, ...] = ()
+
+
+class PlacedPoint(Fact):
+    """A measured point in vehicle axes at full size, before departures."""
+
+    name: str
+    point: Numbers
+    """(3,) mm."""
+    sigma: float
+    """mm in one direction, the scale's doubt included."""
+    radius: float = 0.0
+    """mm of a rim; 0 of a dot."""
