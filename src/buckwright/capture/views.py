@@ -1,7 +1,7 @@
 """Traces of one line as rays: pixels with the lens taken out, evenly spaced along each piece."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,8 @@ __all__ = ["Marks", "Views", "see_traces"]
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
+_LOST_PX = 2.0
+_SNAPPED = ("tape", "edge")
 STEP_PX = 10.0
 """Between marks: finer than the wobble of a hand, which keeps its side for 60 px or so."""
 
@@ -54,11 +56,18 @@ class Marks:
     """(n, 2) unit direction of the trace in that plane."""
     step: Array
     """(n,) px of trace that the mark stands for."""
+    snapped: float = 0.0
+    """Share of the marks that were snapped to what the picture shows, not set by hand."""
 
     def taken(self, rows: Index) -> "Marks":
         """Those marks only."""
-        return Marks(
-            self.view[rows], self.piece[rows], self.flat[rows], self.along[rows], self.step[rows]
+        return replace(
+            self,
+            view=self.view[rows],
+            piece=self.piece[rows],
+            flat=self.flat[rows],
+            along=self.along[rows],
+            step=self.step[rows],
         )
 
 
@@ -69,7 +78,8 @@ def see_traces(name: str, traces: Sequence[Trace], calibration: Calibration) -> 
     model cannot be.
     """
     solved = {picture.name: picture for picture in calibration.pictures}
-    used = [t for t in traces if t.picture in solved and _drawn(t)]
+    found = [part for t in traces if t.picture in solved for part in _found(t)]
+    used = [part for part in found if _drawn(part)]
     names = tuple(dict.fromkeys(t.picture for t in used))
     if len(names) < 2:
         raise _too_few(name, traces, names)
@@ -95,7 +105,30 @@ def see_traces(name: str, traces: Sequence[Trace], calibration: Calibration) -> 
                 "Draw it again inside the picture.",
             ) from error
         parts.append(_marks(flat, picture.focal, view, number))
-    return views, _joined(parts)
+    marks = _joined(parts)
+    snapped = np.array([trace.kind in _SNAPPED for trace in used])
+    return views, replace(marks, snapped=float(np.mean(snapped[marks.piece])))
+
+
+def _found(trace: Trace) -> list[Trace]:
+    """The trace, without the stretches in which snapping lost its feature and kept to the clicks.
+
+    A stretch counts as lost where its points are given a doubt of two pixels or more.
+    """
+    if trace.closed and len(trace.px):
+        around = np.append(np.arange(len(trace.px)), 0)
+        sigma = trace.sigma[around] if len(trace.sigma) == len(trace.px) else trace.sigma
+        trace = trace.model_copy(update={"px": trace.px[around], "sigma": sigma})
+    if len(trace.sigma) != len(trace.px):
+        return [trace]
+    lost = trace.sigma >= _LOST_PX
+    cuts = np.flatnonzero(np.diff(lost)) + 1
+    runs = np.split(np.arange(len(lost)), cuts)
+    return [
+        trace.model_copy(update={"px": trace.px[run], "sigma": trace.sigma[run]})
+        for run in runs
+        if not lost[run[0]]
+    ]
 
 
 def _drawn(trace: Trace) -> bool:

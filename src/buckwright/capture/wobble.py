@@ -14,6 +14,9 @@ Array = NDArray[np.float64]
 
 _USUAL_VARIANCE, _USUAL_REACH = 1.0, 106.0
 """px^2; px of trace to one independent reading, for a wobble that fades over 60 px."""
+_SNAPPED_VARIANCE, _SNAPPED_REACH = 0.04, 30.0
+"""The same of traces that were snapped: 0.2 px, over twice the length that profiles are taken from.
+"""
 _LEAST_REACH, _MOST_REACH = 12.0, 200.0
 _BELIEF = 15.0
 """How many independent readings the usual wobble is worth."""
@@ -64,6 +67,16 @@ def wobble_of(fit: Fit, marks: Marks) -> Wobble:
     share = freedom / (freedom + _BELIEF)
     # What is left after the curve has taken its share is too small by that share.
     grown = square * readings / max(freedom, 0.25 * readings)
-    variance = share * grown + (1.0 - share) * _USUAL_VARIANCE
-    reach = share * float(np.clip(found, _LEAST_REACH, _MOST_REACH)) + (1.0 - share) * _USUAL_REACH
+    usual, usual_reach = _usual(marks)
+    variance = share * grown + (1.0 - share) * usual
+    reach = share * float(np.clip(found, _LEAST_REACH, _MOST_REACH)) + (1.0 - share) * usual_reach
     return Wobble(variance, reach)
+
+
+def _usual(marks: Marks) -> tuple[float, float]:
+    """Variance and reach before anything is learned, by how many marks were snapped."""
+    hand, snapped = 1.0 - marks.snapped, marks.snapped
+    return (
+        hand * _USUAL_VARIANCE + snapped * _SNAPPED_VARIANCE,
+        hand * _USUAL_REACH + snapped * _SNAPPED_REACH,
+    )
