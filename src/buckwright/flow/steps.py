@@ -240,13 +240,18 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     return {"lines": reference}
 
 
-def _skin(job: Job, products: Products, original: Photograph, __: Bench) -> Update:
+def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> Update:
     lines = products.lines
     scanned = scanned_regions(job, original, None if lines is None else lines.network)
     if lines is None or not job.regions:
         return {"skin": Skin(regions=scanned) if scanned else None}
     network, notes = soften_regions(lines.network, job.regions, job.softened)
-    skin = span_skin(network, job.regions, edge_length=job.edge_length)
+    skin = span_skin(
+        network,
+        job.regions,
+        edge_length=job.edge_length,
+        progress=lambda share: bench.say("skin", share),
+    )
     skin = with_rolled_fields(skin, job.regions)
     regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
     return {"skin": skin.model_copy(update={"regions": regions, "findings": findings})}

@@ -14,7 +14,7 @@ from buckwright.model.skin import SkinRegion
 from buckwright.skin.drafting import Draft
 from buckwright.web.desk import View
 from buckwright.web.frames import pack_frame
-from buckwright.web.sheets.skin import region_arrays
+from buckwright.web.skin_arrays import region_arrays
 
 __all__ = ["Drafts", "wants_draft"]
 

@@ -3,14 +3,14 @@
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from buckwright.geometry.mesh import triangle_areas
 from buckwright.model.job import Job, Products
 from buckwright.model.skin import Skin
 from buckwright.web.frames import pack_frame
-from buckwright.web.scan_answers import scan_rows
 from buckwright.web.sheets.skin_fields import field_rows
+from buckwright.web.sheets.skin_lines import line_rows
+from buckwright.web.skin_arrays import region_arrays
 from buckwright.web.words import Words, area, counted, fine
 
 __all__ = ["answer", "detail", "skin_frame"]
@@ -54,20 +54,26 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
             for region in regions
         ],
         "fields": field_rows(job, products),
-        "scans": scan_rows(job),
+        **line_rows(job, products),
+        "scans": _scan_rows(job),
         "to_roll": {spec.name: spec.rolled for spec in job.regions},
     }
 
 
+def _scan_rows(job: Job) -> list[dict[str, Any]]:
+    return [
+        {
+            "name": scan.name,
+            "kind": scan.kind.upper(),
+            "side": scan.side,
+            "unit": scan.unit,
+            "close_below": scan.close_below,
+        }
+        for scan in job.scans
+    ]
+
+
 def skin_frame(skin: Skin) -> bytes:
-    """Every region's vertices v<i> (n x 3) and triangles t<i> (m x 3), with names and sides."""
-    arrays: dict[str, NDArray[Any]] = {}
-    for place, region in enumerate(skin.regions):
-        arrays[f"v{place}"] = region.vertices
-        arrays[f"t{place}"] = region.triangles
-        tracks = (*region.boundary, *region.inner, *region.holes)
-        looped = [np.append(t.vertices, t.vertices[:1]) if t.closed else t.vertices for t in tracks]
-        pairs = [np.column_stack([track[:-1], track[1:]]) for track in looped]
-        arrays[f"l{place}"] = np.vstack(pairs) if pairs else np.zeros((0, 2), dtype=np.int64)
+    """Every region's arrays, with names and sides."""
     about = [{"name": region.name, "side": region.side} for region in skin.regions]
-    return pack_frame(about, arrays)
+    return pack_frame(about, region_arrays(skin.regions))

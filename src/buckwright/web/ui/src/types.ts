@@ -201,6 +201,33 @@ export interface SkinSheet extends SheetBase {
   /** mm within which each region is to be made exactly flat or singly curved; 0 for none. */
   to_roll?: Record<string, number>;
   fields: Fields | null;
+  bounds: BoundRow[];
+  creases: CreaseRow[];
+  sharpenable: { region: string; lines: string[] }[];
+}
+
+/** How the skin keeps to one line of a region. */
+export interface BoundRow {
+  name: string;
+  line: string;
+  region: string;
+  most: number;
+  rms: number;
+  /** Degrees. */
+  jump: number;
+  crease: boolean;
+}
+
+/** A line of a region that is asked to be sharp, from and to mm along it. */
+export interface CreaseRow {
+  name: string;
+  line: string;
+  region: string;
+  start: number;
+  end: number | null;
+  /** Degrees of break, below nothing in a valley; null until they are worked out. */
+  least: number | null;
+  most: number | null;
 }
 
 /** What the lines bound. */

@@ -63,6 +63,7 @@ const WORK_WORDS: Record<string, string> = {
   anew: "Working it all out anew",
   packet: "Making the packet",
   seams: "Searching for seams",
+  skin: "Working out the fine skin",
 };
 
 function WorkBar(): JSX.Element {

@@ -21,7 +21,9 @@ import { HandedOn } from "./skin_handed";
 import { Rolled, rulingsOf } from "./skin_rolled";
 import { Scans } from "./skin_scans";
 import { SoftSpots, spotVisit } from "./skin_spots";
+import { asSkin, DraftWords, useDraft } from "./skin_draft";
 import { FieldsPart } from "./skin_fields";
+import { SkinLines } from "./skin_lines";
 import { regionName, skinMarks, skinParts, type Regions, type Surface } from "./skin_view";
 
 export { accent, regionName } from "./skin_view";
@@ -38,7 +40,9 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   const turn = useSignal(0);
   const cut = useSignal<Cut | null>(null);
   const some = content.regions.length > 0;
-  const frame = useFrame<Regions>("/api/frame/skin", content, some);
+  const fine = useFrame<Regions>("/api/frame/skin", content, some);
+  const draft = useDraft(content);
+  const frame = asSkin(draft) ?? fine;
   const shape = useFrame<SkinShape>("/api/frame/shape", content, some);
   const comb = useFrame<Comb>(combPath(cut.value), content, cut.value !== null);
   const row = content.regions.find((region) => regionName(region) === picked.value);
@@ -63,6 +67,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
         />
         {surface.value === "stripes" && <TurnLights turn={turn} />}
       </div>
+      <DraftWords draft={draft} />
       <Space
         label="The skin in space"
         of={[frame, shape, surface.value, row ? picked.value : null]}
@@ -114,6 +119,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           { head: "farthest", cell: (r) => <Fine mm={r.worst} /> },
         ]}
       />
+      <SkinLines content={content} />
       <Rolled content={content} />
       <Scans scans={content.scans ?? []} />
       <HandedOn />
