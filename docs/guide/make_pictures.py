@@ -15,6 +15,7 @@ from departure_pictures import photograph_departures
 from field_pictures import photograph_fields
 from line_pictures import photograph_lines
 from network_pictures import photograph_network
+from opening_pictures import photograph_openings
 from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
 from PIL import Image
@@ -69,6 +70,7 @@ def photograph_sheets() -> None:
             photograph_lines(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
+            photograph_openings(chromium, JOB, ROOT / "demo" / "packet", OUT)
             chromium.close()
     finally:
         server.terminate()

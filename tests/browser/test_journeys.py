@@ -30,7 +30,7 @@ def test_the_address_is_clean_once_the_key_is_swapped(open_page, served_unchange
     assert page.title() == "Will they fit? · Plover · buckwright"
 
 
-def test_all_ten_sheets_follow_each_other_by_what_comes_next(open_page, served_unchanged):
+def test_all_sheets_follow_each_other_by_what_comes_next(open_page, served_unchanged):
     page = open_page(served_unchanged)
     for name, question in QUESTIONS.items():
         expect(page.locator("#sheet")).to_have_attribute("data-sheet", name)

@@ -21,6 +21,15 @@ def picture(page):
     return page.locator(".space canvas").screenshot()
 
 
+def changed(page, before):
+    """The picture once it is another; a machine that does much else draws late."""
+    for _ in range(40):
+        now = picture(page)
+        if now != before:
+            return now
+    raise AssertionError("the picture stayed as it was")
+
+
 def test_a_door_is_swung_and_its_glass_let_down_by_keyboard(open_page, served_unchanged):
     page = shown(open_page(served_unchanged))
     expect(page.locator(".answer")).to_contain_text("meets the jamb at its front edge")
@@ -30,16 +39,15 @@ def test_a_door_is_swung_and_its_glass_let_down_by_keyboard(open_page, served_un
     page.keyboard.press("End")
     # 0.8 rad, where it touches.
     expect(swing).to_have_attribute("aria-valuetext", "46° open, clear by 0.00 mm")
-    opened = picture(page)
-    assert opened != shut
+    opened = changed(page, shut)
     glass = page.get_by_role("slider", name="Glass down")
     glass.focus()
     page.keyboard.press("End")
     expect(glass).to_have_attribute(
         "aria-valuetext",
-        "Glass down 250 mm: 11.00 mm outside, 25.00 mm inside, 40.00 mm at its edges",
+        "Glass down 250 mm: 11.0 mm outside, 25.0 mm inside, 40.0 mm at its edges",
     )
-    assert picture(page) != opened
+    changed(page, opened)
     page.get_by_role("button", name="screen", exact=True).first.click()
     expect(page.get_by_role("slider", name="Open")).to_have_count(0)
     expect(page.get_by_role("img", name="Glass of screen")).to_be_visible()

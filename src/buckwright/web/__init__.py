@@ -6,7 +6,7 @@ answers    what each address answers; edits: what may be changed on the page
 loft       lines in the hand: one is given to the page, and what it pulled is answered at once
 room       what requests share: desk (the job as read last), workshop (long work), packet
 work       long work in a process of its own, with progress and a stop
-sheets/    the ten sheets: one sentence, tables, and numbers for pictures
+sheets/    the sheets: one sentence, tables, and numbers for pictures
 frames     numbers in binary; words: sentences with figures that follow the reader's units
 contracts  what a store and a long work must offer
 """

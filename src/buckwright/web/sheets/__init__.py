@@ -1,4 +1,4 @@
-"""The ten sheets in the order in which the page shows them.
+"""The sheets in the order in which the page shows them.
 
 Each module gives `answer`, one sentence with its number and its doubt, or None while the step is
 not worked out; and `detail`, what the sheet's picture and tables show, ready for JSON.

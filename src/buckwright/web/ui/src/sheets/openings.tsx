@@ -117,11 +117,11 @@ function OpenIt({ swing, at, set }: SlideProps & { swing: SwingRow }): JSX.Eleme
       <input
         type="range"
         min={0}
-        max={swing.reached}
-        step={swing.reached / 130}
-        value={at}
+        max={100}
+        step={1}
+        value={Math.round((100 * at) / swing.reached)}
         aria-valuetext={`${degrees} open, clear by ${room}`}
-        onInput={(event) => set(Number(event.currentTarget.value))}
+        onInput={(event) => set((swing.reached * Number(event.currentTarget.value)) / 100)}
       />
     </label>
   );
@@ -139,11 +139,11 @@ function LetDown({ pane, at, set }: SlideProps & { pane: PaneRow }): JSX.Element
       <input
         type="range"
         min={0}
-        max={Math.max(drop.reached, 0.1)}
-        step={Math.max(drop.reached, 0.1) / 100}
-        value={at}
+        max={100}
+        step={1}
+        value={Math.round((100 * at) / Math.max(drop.reached, 0.1))}
         aria-valuetext={words}
-        onInput={(event) => set(Number(event.currentTarget.value))}
+        onInput={(event) => set((drop.reached * Number(event.currentTarget.value)) / 100)}
       />
     </label>
   );
