@@ -74,6 +74,9 @@ def _skin(args: argparse.Namespace) -> None:
     if args.json:
         say_json({"folder": str(folder), "files": sizes})
         return
+    for region in skin.regions:
+        for field in region.rolled:
+            say(f"{region.name}, between {', '.join(field.lines)}: {field.words}")
     say(*(f"{folder / name}: {size / 1e6:.1f} MB" for name, size in sizes.items()))
 
 

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from buckwright.model.creases import CreaseSpec, CreaseTrack, LineBound
 from buckwright.model.fact import Fact, Indices, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
+from buckwright.model.rolled import RolledField
 
 __all__ = ["LineTrack", "RegionSpec", "Skin", "SkinRegion"]
 
@@ -31,6 +32,8 @@ class RegionSpec(Fact):
     """A left region is built from its own lines and mirrored for the right."""
     outward: tuple[float, float, float] = (0.0, 0.0, 1.0)
     """Rough direction of the outside at the middle of the region."""
+    rolled: float = 0.0
+    """mm within which it is made exactly flat, cylindrical or conical; 0 leaves it as spanned."""
 
 
 class LineTrack(Fact):
@@ -60,6 +63,8 @@ class SkinRegion(Fact):
     creases: tuple[CreaseTrack, ...] = ()
     bounds: tuple[LineBound, ...] = ()
     """Each line of the region once: how far the skin keeps from it, and breaks across it."""
+    rolled: tuple[RolledField, ...] = ()
+    """Fields that are flat or bent in one direction only."""
     findings: tuple[Finding, ...] = ()
 
     def corners(self) -> NDArray[np.float64]:

@@ -32,6 +32,7 @@ def mirrored_region(region: SkinRegion) -> SkinRegion:
             "holes": tuple(_mirrored(t, turned=False) for t in region.holes),
             "creases": tuple(c.model_copy(update={"line": _right(c.line)}) for c in region.creases),
             "bounds": tuple(_mirrored_bound(bound) for bound in region.bounds),
+            "rolled": (),
             "findings": (),
         }
     )

@@ -14,7 +14,7 @@ from buckwright.units import parse_length
 from buckwright.web.room import Room
 from buckwright.web.typed import Edited, Typed
 
-__all__ = ["SCAN_EDITS", "scan_rows", "take_scan"]
+__all__ = ["SCAN_EDITS", "take_scan"]
 
 LONGEST_NAME = 60
 MOST_ACROSS = 5000.0
@@ -61,20 +61,6 @@ def _taken(request: Request, data: bytes) -> Response:
     region = keep_scan(room.desk.store, network, data, file_name, scan)
     words = [f"{found.message} {found.remedy}" for found in region.findings]
     return JSONResponse({"done": f"scan '{name}' taken into the skin", "words": words})
-
-
-def scan_rows(job: Job) -> list[dict[str, object]]:
-    """The scans of the job, as the sheet of the skin lists them."""
-    return [
-        {
-            "name": scan.name,
-            "kind": scan.kind.upper(),
-            "side": scan.side,
-            "unit": scan.unit,
-            "close_below": scan.close_below,
-        }
-        for scan in job.scans
-    ]
 
 
 def _drop(job: Job, typed: Typed) -> Edited:

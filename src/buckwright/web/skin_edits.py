@@ -19,6 +19,10 @@ RANGES: dict[str, tuple[str, float, float]] = {
 """What each limit is called, and the mm it may be."""
 
 
+WIDEST_ROLL = 50.0
+"""mm by which no region is moved to be rolled: it would be another shape."""
+
+
 def _set_limit(job: Job, typed: Typed) -> Edited:
     name = chosen(typed, "name", tuple(RANGES))
     words, low, high = RANGES[name]
@@ -34,5 +38,24 @@ def _set_limit(job: Job, typed: Typed) -> Edited:
     return changed, f"{words} is now {in_words(length)}"
 
 
-SKIN_EDITS: dict[str, Callable[[Job, Typed], Edited]] = {"crown limit": _set_limit}
+def _roll(job: Job, typed: Typed) -> Edited:
+    """A region to be made exactly flat or singly curved within a length; empty leaves it."""
+    name = str(typed.get("name", ""))
+    if name not in [spec.name for spec in job.regions]:
+        raise JobError(f"There is no region '{name}'.", "Reload the page and try again.")
+    near = 0.0
+    if str(typed.get("length", "")).strip():
+        near = typed_length(typed, "how far it may move to be rolled", 0.0, WIDEST_ROLL)
+    regions = tuple(
+        spec.model_copy(update={"rolled": near}) if spec.name == name else spec
+        for spec in job.regions
+    )
+    words = f"made exactly so within {in_words(near)}" if near else "left as it is spanned"
+    return job.model_copy(update={"regions": regions}), f"region '{name}' is {words}"
+
+
+SKIN_EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
+    "crown limit": _set_limit,
+    "roll region": _roll,
+}
 """By the name that the page sends."""

@@ -75,8 +75,10 @@ export function skinMarks(
   shape: Frame<SkinShape> | null,
   comb: Frame<Comb> | null,
   on: string | null,
+  rulings: readonly number[] = [],
 ): Part[] {
   const parts: Part[] = [];
+  if (rulings.length > 0) parts.push(drawn(rulings, accent()));
   shape?.about.spots.forEach((spot, k) => {
     const colour = spot.name === on ? accent() : warning();
     const tip = spot.point.map((at, i) => at + STEM * spot.out[i]!);
