@@ -60,6 +60,32 @@ def _pull(page: Page, out: Path) -> None:
     page.get_by_role("button", name="Take this pin away").wait_for()
     page.wait_for_timeout(500)
     _shoot(page, out / "lines-pins.jpg", "section.part:has(.departures)")
+    _keep(page, out)
+
+
+def _keep(page: Page, out: Path) -> None:
+    """A belt that is straight over the door, and breaks behind it."""
+    page.get_by_role("button", name="belt left", exact=True).first.click()
+    page.get_by_text("What belt left keeps").click()
+    straight = page.locator("form", has_text="Make it straight")
+    straight.get_by_label("straight from, %").fill("25")
+    straight.get_by_label("to, %", exact=True).fill("55")
+    page.keyboard.press("Enter")
+    page.get_by_text("Straight from 25 % to 55 %").wait_for()
+    page.get_by_role("textbox", name="corner at, %").fill("75")
+    page.keyboard.press("Enter")
+    page.get_by_text("Corner at 75 %").wait_for()
+    page.wait_for_timeout(500)
+    _shoot(page, out / "lines-kept.jpg", "details.keeps")
+    page.locator(".flat svg").scroll_into_view_if_needed()
+    x, y = page.evaluate(PLACE, ["belt left", 0.4])
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x, y - 6, steps=4)
+    page.wait_for_timeout(500)
+    _shoot(page, out / "lines-straight.jpg", ".view .flat")
+    page.keyboard.press("Escape")
+    page.mouse.up()
 
 
 def _shoot(page: Page, path: Path, selector: str) -> None:

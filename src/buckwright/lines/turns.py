@@ -139,20 +139,21 @@ def lessen_turns(batten: Batten, control: Array, stiffness: Array, held: Held) -
     step = 2 if closed and not trial.fresh else 1
     tried = set[bytes]()
     for turns, lasts in _worth_trying(costs, trial.budget, step=step):
-        fewer = None
+        fewer, within_reach = None, False
         for last in lasts:
             signs = _signs(back, turns, last, trial.fresh)
             if signs.tobytes() in tried:
                 continue
             tried.add(signs.tobytes())
             found = _with_turns(batten, trial, turns, signs)
-            if found is None:
+            within_reach |= found is not None
+            if found is None or batten.misfit(found) - trial.before > trial.budget:
                 continue
             count = curvature_extrema(batten.curve(found), closed=closed)
             if count < fewest:
                 fewer, fewest = found, count
                 break
-        if fewer is None and best is not control:
+        if fewer is None and (best is not control or not within_reach):
             # Each turn less costs more than the one before.
             break
         best = best if fewer is None else fewer
@@ -244,8 +245,8 @@ def _signs(back: NDArray[np.bool_], turns: int, last: int, fresh: frozenset[int]
 def _with_turns(batten: Batten, trial: Trial, turns: int, signs: Array) -> Array | None:
     """Control points with these signs of change laid down, which turn so many times.
 
-    None where the points or other demands forbid it. After the first round the places of the
-    turns are found anew.
+    None where the points or other demands forbid it by far. After the first round the places of
+    the turns are found anew.
     """
     last = int(signs[-1] < 0.0)
     shape, many = trial.control, len(batten.at)
@@ -265,7 +266,7 @@ def _with_turns(batten: Batten, trial: Trial, turns: int, signs: Array) -> Array
         shape = found
         if number and moved < 1e-3:
             break
-    return shape if batten.misfit(shape) - trial.before <= trial.budget else None
+    return shape
 
 
 def _is_hopeless(batten: Batten, trial: Trial, control: Array) -> bool:
