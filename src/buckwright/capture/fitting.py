@@ -116,7 +116,8 @@ def _pulls(
     alike: float,
 ) -> _Pulls:
     gap = feet.gap[counts]
-    root = np.sqrt(np.minimum(1.0, 1.5 * sigma / np.maximum(np.abs(gap), 1e-9)))
+    huber = np.minimum(1.0, 1.5 * sigma / np.maximum(np.abs(gap), 1e-9))
+    root = np.sqrt(huber * marks.trust[counts])
     rows = root[:, None] * _rows(curve.basis(feet.at[counts]), feet.pull[counts])
     gap = root * gap
     if alike == 0.0:

@@ -8,7 +8,12 @@ from numpy.typing import NDArray
 
 from buckwright.errors import JobError
 from buckwright.geometry.camera import camera_centre, rotation_matrix, undistort
-from buckwright.geometry.polyline import polyline_length, resample_polyline
+from buckwright.geometry.polyline import (
+    arc_lengths,
+    closest_on_polyline,
+    polyline_length,
+    resample_polyline,
+)
 from buckwright.model.pictures import Calibration, Trace
 
 __all__ = ["Marks", "Views", "see_traces"]
@@ -17,6 +22,10 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 _LOST_PX = 2.0
+_HAND_PX = 2.5
+"""Within which a click lies of what it was set on."""
+_GOOD_PX = 0.2
+"""Doubt of a snapped point at which it counts half."""
 _SNAPPED = ("tape", "edge")
 STEP_PX = 10.0
 """Between marks: finer than the wobble of a hand, which keeps its side for 60 px or so."""
@@ -56,6 +65,8 @@ class Marks:
     """(n, 2) unit direction of the trace in that plane."""
     step: Array
     """(n,) px of trace that the mark stands for."""
+    trust: Array
+    """(n,) 1 for a mark as good as the others, less for one that snapping was less sure of."""
     snapped: float = 0.0
     """Share of the marks that were snapped to what the picture shows, not set by hand."""
 
@@ -68,6 +79,7 @@ class Marks:
             flat=self.flat[rows],
             along=self.along[rows],
             step=self.step[rows],
+            trust=self.trust[rows],
         )
 
 
@@ -104,7 +116,7 @@ def see_traces(name: str, traces: Sequence[Trace], calibration: Calibration) -> 
                 f"The trace of {name} in {trace.picture} runs out of the picture.",
                 "Draw it again inside the picture.",
             ) from error
-        parts.append(_marks(flat, picture.focal, view, number))
+        parts.append(_marks(flat, trace.sigma, picture.focal, view, number))
     marks = _joined(parts)
     snapped = np.array([trace.kind in _SNAPPED for trace in used])
     return views, replace(marks, snapped=float(np.mean(snapped[marks.piece])))
@@ -115,6 +127,8 @@ def _found(trace: Trace) -> list[Trace]:
 
     A stretch counts as lost where its points are given a doubt of two pixels or more.
     """
+    if len(trace.sigma) == len(trace.px) and len(trace.clicks) > 1:
+        trace = trace.model_copy(update={"sigma": np.hypot(trace.sigma, _off_clicks(trace))})
     if trace.closed and len(trace.px):
         around = np.append(np.arange(len(trace.px)), 0)
         sigma = trace.sigma[around] if len(trace.sigma) == len(trace.px) else trace.sigma
@@ -129,6 +143,18 @@ def _found(trace: Trace) -> list[Trace]:
         for run in runs
         if not lost[run[0]]
     ]
+
+
+def _off_clicks(trace: Trace) -> Array:
+    """(n,) px by which a snapped trace left the hand's clicks, beyond what a hand misses by.
+
+    There it may have run along something else, however sharp that is: between clicks, what the
+    two of them say.
+    """
+    gap, _, along = closest_on_polyline(trace.clicks, trace.px)
+    beyond = np.maximum(gap - _HAND_PX, 0.0)
+    order = np.argsort(along)
+    return np.asarray(np.interp(arc_lengths(trace.px), along[order], beyond[order]))
 
 
 def _drawn(trace: Trace) -> bool:
@@ -153,7 +179,7 @@ def _too_few(name: str, traces: Sequence[Trace], names: tuple[str, ...]) -> JobE
     )
 
 
-def _marks(flat: Array, focal: float, view: int, piece: int) -> Marks:
+def _marks(flat: Array, sigma: Array, focal: float, view: int, piece: int) -> Marks:
     length = polyline_length(flat) * focal
     count = max(round(length / STEP_PX), 2) + 1
     even = resample_polyline(flat, count)
@@ -165,7 +191,17 @@ def _marks(flat: Array, focal: float, view: int, piece: int) -> Marks:
         flat=even,
         along=along,
         step=np.full(count, length / (count - 1)),
+        trust=_trust(flat, sigma, count),
     )
+
+
+def _trust(flat: Array, sigma: Array, count: int) -> Array:
+    """(count,) weights of even marks along a trace by the doubts (m,) of its points, if told."""
+    if len(sigma) != len(flat):
+        return np.ones(count)
+    along = arc_lengths(flat)
+    even = np.interp(np.linspace(0.0, along[-1], count), along, sigma)
+    return np.asarray(1.0 / (1.0 + (even / _GOOD_PX) ** 2))
 
 
 def _joined(parts: list[Marks]) -> Marks:
@@ -175,4 +211,5 @@ def _joined(parts: list[Marks]) -> Marks:
         flat=np.vstack([p.flat for p in parts]),
         along=np.vstack([p.along for p in parts]),
         step=np.concatenate([p.step for p in parts]),
+        trust=np.concatenate([p.trust for p in parts]),
     )
