@@ -12,9 +12,10 @@ from buckwright.geometry.board import coded_board
 from buckwright.model.mats import printed_mat
 
 MAT = printed_mat("A4")
-WIDTH, HEIGHT = 960, 720
-FOCAL = 900.0
-STANDS = [(45 * k, 32, 430) for k in range(4)] + [(90 * k + 20, 60, 430) for k in range(4)]
+WIDTH, HEIGHT = 800, 600
+FOCAL = 750.0
+STANDS = tuple((45 * k, 32, 430) for k in range(4))
+STANDS += tuple((90 * k + 20, 60, 430) for k in range(4))
 _DOTS = 4
 
 
@@ -83,6 +84,7 @@ def tags(*, model="Pocket 7", focal=4.2, way_up=1, size=None, zoom=None):
     return exif.tobytes()
 
 
-def shoot(stands=STANDS, **choices):
+@cache
+def shoot(stands=STANDS, mat=MAT):
     """(name, bytes) of a picture from each stand."""
-    return [(f"p{k}.jpg", saved(picture(s, **choices), quality=92)) for k, s in enumerate(stands)]
+    return [(f"p{k}.jpg", saved(picture(s, mat=mat), quality=92)) for k, s in enumerate(stands)]
