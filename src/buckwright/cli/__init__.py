@@ -20,6 +20,7 @@ def parser() -> argparse.ArgumentParser:
     # Imported here, so that importing this package stays light.
     from buckwright.cli import (
         buck,
+        crowns,
         demo,
         departures,
         fields,
@@ -56,6 +57,7 @@ def parser() -> argparse.ArgumentParser:
         fields,
         openings,
         handed,
+        crowns,
     )
     for module in steps:
         module.add_commands(commands)
