@@ -77,8 +77,8 @@ def _engines(network: LineNetwork) -> dict[str, Engine]:
         "ours": _ours,
     }
     if sigma > 0.0:
-        engines["ours, lines softened within 3 s"] = lambda n, s: _ours(
-            soften_lines(n, s, tolerance=3.0 * sigma).network, s
+        engines["ours, lines softened within 1 mm"] = lambda n, s: _ours(
+            soften_lines(n, s, tolerance=1.0).network, s
         )
     return engines
 

@@ -113,3 +113,18 @@ def test_a_tolerance_that_is_none_is_refused(wavy) -> None:
     network, spec = wavy
     with pytest.raises(ValueError, match="positive"):
         soften_lines(network, spec, tolerance=0.0)
+
+
+def test_lines_of_a_rich_shape_are_left_alone() -> None:
+    """A roof of parabolas both ways: nothing can be foretold over a piece left out."""
+
+    def roof(s: np.ndarray, t: np.ndarray) -> np.ndarray:
+        x, y = 0.8 * (2.0 * s - 1.0), 0.8 * (2.0 * t - 1.0)
+        z = 450.0 * (1.0 - x * x) * (1.0 - y * y)
+        return np.stack([1000.0 * x, 700.0 * y, z], axis=-1)
+
+    network, spec = _lines(roof)
+    same, (note,) = soften_regions(network, (spec,), [Softening(region="vault", tolerance=1.0)])
+    assert "No line of 'vault' was moved" in note.message
+    for line in network.lines:
+        assert same.line(line.name).control == pytest.approx(line.control, abs=1e-9)

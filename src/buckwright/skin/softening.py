@@ -3,8 +3,9 @@
 What is wrong with a line by itself shows when the others are asked: a surface is laid through
 all lines at once, boundaries too, drawn by each and held by none, and every line is moved onto
 it. How limber the surface is, the lines decide themselves: pieces of them are left out and
-foretold from the rest, and the stiffness that foretells best is taken. No line moves more than
-its tolerance. What mirrored each other before does so after.
+foretold from the rest, and the stiffness that foretells best is taken; if that is the least of
+all, the lines stay as they are. No line moves more than its tolerance. What mirrored each other
+before does so after.
 """
 
 from collections.abc import Sequence
@@ -82,7 +83,9 @@ def soften_lines(
     if wave is None:
         foretold = [(share * size, _missed(sheet, share * size, BLOCK * size)) for share in WAVES]
         wave = min(foretold, key=lambda pair: pair[1])[0]
-    off = _moves(sheet, wave, tolerance)
+    # Where the limberest surface foretells best, the lines need all the shape they have.
+    still = bool(foretold) and wave == foretold[0][0]
+    off = np.zeros((len(sheet.frame.used), 3)) if still else _moves(sheet, wave, tolerance)
     for run in sheet.frame.lines.runs():
         if run.line in kept:
             off[sheet.frame.local(sheet.frame.samples.along(run))] = 0.0
@@ -118,6 +121,14 @@ def soften_regions(
 
 
 def _note(region: str, tolerance: float, answer: Softened) -> Finding:
+    if answer.moved_most == 0.0:
+        return Finding(
+            code="softened-lines",
+            where=region,
+            message=f"No line of '{region}' was moved: as they are they foretell each other best.",
+            remedy="Trace more lines where the shape is in doubt.",
+            kind="note",
+        )
     return Finding(
         code="softened-lines",
         where=region,
