@@ -14,7 +14,11 @@ frame         how firmly the lines hold the skin
 grain         the way in which the skin's shape changes least
 softening     lines moved together within their tolerance, before the skin is spanned
 sheet         the surface of one region over its chart, from coarse to fine
+refining      triangles of the solved sheet divided down to the edge length
+bounds        distance to each line, breaks across lines and creases
 doubt         where it is in doubt
+finishing     a sheet made a region: holes cut out, outside outward
+drafting      a coarse region in a moment, from the draft before
 mirroring     the right side from the left
 span          the step itself
 crowns        how much it is crowned, in the trade's words
