@@ -146,6 +146,27 @@ def test_a_screen_needs_no_metal_and_gives_its_flat_piece(maker):
     assert np.ptp(pane.outline, axis=0).max() == pytest.approx(x1 - x0 - 8.0)
 
 
+def test_glass_that_runs_to_a_point_is_told_and_a_square_one_is_not(paper):
+    def corners(height):
+        flat = np.array([[600.0, 650.0], [900.0, 650.0], [750.0, 650.0 + height]])
+        return corner_line("edge", flat_side(dotted(flat)))
+
+    def codes(line):
+        lines = LineNetwork(lines=(line,), crossings=())
+        glass = GlassSpec(overlap=-3.0)
+        spec = OpeningSpec(name="pane", kind="window", outline=(line.name,), glass=glass)
+        there = OpeningMaker(make_paper(window=False).skin, lines)
+        return {f.code: f.message for f in there.make(spec).findings}
+
+    # Half the base over the height is the tangent of half the angle at the top; the sides are taken
+    # from evenly spaced points, of which none need be the corner.
+    words = codes(corners(400.0))["glass-sharp-corner"].split(" degrees")[0]
+    angle = float(words.removeprefix("Its glass runs to a point of "))
+    assert angle == pytest.approx(2.0 * np.degrees(np.arctan(150.0 / 400.0)), abs=4.0)
+    square = corner_line("edge", flat_side(dotted(rectangle(WINDOW))))
+    assert "glass-sharp-corner" not in codes(square)
+
+
 def test_flat_glass_where_bent_would_lie_closer_is_told(barrel):
     wide = GlassSpec(outline=("door",))
     found = barrel.make(shut(glass=wide)).findings

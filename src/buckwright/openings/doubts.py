@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from buckwright.geometry.polyline import polyline_length, resample_polyline
 from buckwright.model.finding import Finding
 from buckwright.model.openings import (
     Drop,
@@ -20,6 +21,8 @@ OFF_LINE, OFF_ANGLE = 0.5, np.radians(0.5)
 OFF_SKIN = 2.0
 OFF_GLASS = 2.0
 """mm that a rubber or a bed of putty takes up; common practice."""
+SHARP, ARM = 60.0, 15.0
+"""Degrees between the sides of a corner, taken so many mm along each; common practice."""
 TIGHT = 0.5
 """Share of the shut gap that should be left on the way."""
 
@@ -122,9 +125,32 @@ def doubts_about_glass(spec: OpeningSpec, glass: GlassSpec, pane: Pane) -> list[
                 else "Move the outline, or let a frame make up the difference.",
             )
         )
+    found += _sharp_corner(spec, pane)
     if pane.drop is not None:
         found += _drop_doubts(spec, glass, pane.drop)
     return found
+
+
+def _sharp_corner(spec: OpeningSpec, pane: Pane) -> list[Finding]:
+    """A corner so sharp that glass chips there when it is cut or clamped."""
+    outline = np.asarray(pane.outline)
+    length = polyline_length(outline, closed=True)
+    points = resample_polyline(outline, max(12, round(length / ARM * 5)), closed=True)
+    before, after = np.roll(points, 5, axis=0) - points, np.roll(points, -5, axis=0) - points
+    sizes = np.linalg.norm(before, axis=1) * np.linalg.norm(after, axis=1)
+    angles = np.arccos(np.clip((before * after).sum(axis=1) / sizes, -1.0, 1.0))
+    if np.degrees(angles.min()) >= SHARP:
+        return []
+    return [
+        Finding(
+            code="glass-sharp-corner",
+            where=spec.name,
+            message=f"Its glass runs to a point of {np.degrees(angles.min()):.0f} degrees, where "
+            "it chips when it is cut, ground or clamped.",
+            remedy="Round the lines in that corner, or let the frame fill it and the glass stop "
+            "short.",
+        )
+    ]
 
 
 def _drop_doubts(spec: OpeningSpec, glass: GlassSpec, drop: Drop) -> list[Finding]:
