@@ -62,7 +62,7 @@ def test_an_ellipse_has_its_perimeter(a: float, b: float) -> None:
 
 def test_a_thin_batten_over_three_weights_is_followed_with_its_curvature() -> None:
     """Euler's elastica, theta'' = -c cos(theta), from one end, free to turn, over a weight in the
-    middle to the other: no bending moment at the ends, deflections far beyond small ones (a sixth
+    middle to the other: no bending moment at the ends, deflections far beyond small ones (a fifth
     of the span). Solved as a boundary value problem by scipy; A. E. H. Love, 'A Treatise on the
     Mathematical Theory of Elasticity', chapter XIX.
     """
