@@ -22,6 +22,7 @@ from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 from shoot_pictures import photograph_shoot
 from skin_pictures import photograph_skin
+from trace_pictures import photograph_tracing
 
 HERE = Path(__file__).parent
 OUT = HERE / "pictures"
@@ -67,6 +68,7 @@ def photograph_sheets() -> None:
             photograph_fields(page, OUT)
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
+            photograph_tracing(chromium, JOB, OUT)
             photograph_lines(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)

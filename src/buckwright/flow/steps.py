@@ -150,6 +150,7 @@ def measure_pictures(
     findings = (*refusal_findings(intake), *placed.findings)
     calibration = placed.model_copy(update={"findings": findings})
     bench.say("pictures", 0.45)
+    traces = [trace for trace in traces if trace.on_body]
     ready, waiting = ready_lines(traces, calibration)
     calibration = calibration.model_copy(update={"findings": (*calibration.findings, *waiting)})
     tasks = [
@@ -207,7 +208,7 @@ def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Up
             "The job has pictures but no mat.", "Say which mat the model stood on, and try again."
         )
     specs = {spec.name: spec for spec in job.lines}
-    known = [trace for trace in job.traces if trace.line in specs and trace.on_body]
+    known = [trace for trace in job.traces if trace.line in specs]
     calibration, measured = measure_pictures(
         [(picture.name, photograph(picture.sha256)) for picture in job.pictures],
         job.mat,

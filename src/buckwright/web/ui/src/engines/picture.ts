@@ -14,6 +14,8 @@ export class PictureView {
   readonly canvas = document.createElement("canvas");
   private readonly tiles: Tiles;
   private readonly watch: ResizeObserver;
+  private readonly page: ResizeObserver;
+  private stood = { top: 0, scroll: 0 };
   private scale = 1;
   private shift: Place = [0, 0];
   private frame = 0;
@@ -36,12 +38,18 @@ export class PictureView {
     host.addEventListener("wheel", this.wheel, { passive: false });
     this.watch = new ResizeObserver(() => this.resize());
     this.watch.observe(host);
+    this.page = new ResizeObserver(() => this.stayUnderTheHand());
+    this.page.observe(document.body);
+    addEventListener("scroll", this.stand, { passive: true });
+    this.stand();
     this.resize();
   }
 
   remove(): void {
     cancelAnimationFrame(this.frame);
     this.watch.disconnect();
+    this.page.disconnect();
+    removeEventListener("scroll", this.stand);
     this.host.removeEventListener("wheel", this.wheel);
     this.tiles.remove();
     this.canvas.remove();
@@ -145,6 +153,17 @@ export class PictureView {
       default:
         return [x, y];
     }
+  }
+
+  private readonly stand = (): void => {
+    this.stood = { top: this.host.getBoundingClientRect().top, scroll: scrollY };
+  };
+
+  /** What appears above must not push the picture away from under the hand: the page scrolls. */
+  private stayUnderTheHand(): void {
+    const by = this.host.getBoundingClientRect().top - this.stood.top;
+    if (Math.abs(by) >= 1 && scrollY === this.stood.scroll) scrollBy(0, by);
+    this.stand();
   }
 
   private resize(): void {

@@ -184,6 +184,8 @@ function tapped(px: Point2, reach: number): void {
     return;
   }
   const row = work.content.value?.traces.find((trace) => {
+    // Lines cross: with a line chosen, a tap on another's trace is a click of the chosen one.
+    if (work.line.value && trace.line !== work.line.value) return false;
     const along = trace.px.length > 0 ? trace.px : trace.clicks;
     return trace.kind === "point"
       ? Math.hypot(trace.clicks[0]![0] - px[0], trace.clicks[0]![1] - px[1]) < reach

@@ -36,7 +36,7 @@ export function LineTools({ content }: { content: work.TracingContent | null }):
     fresh.value = name === NEW;
     work.line.value = fresh.value ? "" : name;
   };
-  const value = fresh.value && !known ? NEW : known ? known.name : "";
+  const value = fresh.value ? NEW : (known?.name ?? "");
   return (
     <div class="tools trace-line">
       <p class="field">
@@ -51,16 +51,16 @@ export function LineTools({ content }: { content: work.TracingContent | null }):
           <option value={NEW}>{NEW}</option>
         </select>
       </p>
+      {fresh.value && (
+        <Field label="called" value={work.line.value} type={(name) => (work.line.value = name)} />
+      )}
       {fresh.value && !known && (
-        <>
-          <Field label="called" value={work.line.value} type={(name) => (work.line.value = name)} />
-          <Choice<work.Kind>
-            head="It is"
-            value={work.newKind.value}
-            options={FOLLOW}
-            choose={(kind) => (work.newKind.value = kind)}
-          />
-        </>
+        <Choice<work.Kind>
+          head="It is"
+          value={work.newKind.value}
+          options={FOLLOW}
+          choose={(kind) => (work.newKind.value = kind)}
+        />
       )}
       {known && (known.kind === "tape" || known.kind === "edge") && (
         <Choice<"snap" | "hand">
@@ -183,12 +183,9 @@ function TakeFile(): JSX.Element {
   };
   return (
     <>
-      <label class="as-button" for={id}>
-        Take in a trace file
-      </label>
+      <label for={id}>Take in a trace file</label>
       <input
         id={id}
-        class="hidden"
         type="file"
         accept=".json,application/json"
         onChange={(event) => void take(event.currentTarget)}

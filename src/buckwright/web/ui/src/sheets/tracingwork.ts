@@ -4,70 +4,14 @@
 import { computed, signal } from "@preact/signals";
 import { getJson, post, Refusal } from "../server";
 import { said, trouble } from "../state";
-import type { Point2, Point3 } from "../types";
+import type { Point2 } from "../types";
+import { count, touched } from "./tracingcourse";
+import type { Draft, Kind, Snapped, TraceRow, TracingContent } from "./tracingtypes";
 
-export type Kind = "tape" | "edge" | "silhouette" | "point" | "hand";
-
-export interface TraceRow {
-  place: number;
-  line: string;
-  kind: Kind;
-  closed: boolean;
-  clicks: Point2[];
-  px: Point2[];
-  sigma: number[];
-}
-
-export interface LineChoice {
-  name: string;
-  kind: Kind;
-  closed: boolean;
-  pictures: number;
-  here: boolean;
-}
-
-export interface Bands {
-  picture: string;
-  closed: boolean;
-  bands: Point2[][];
-}
-
-export interface TracingContent {
-  name: string;
-  sha256: string;
-  size: Point2;
-  turned: number;
-  placed: boolean;
-  lines: LineChoice[];
-  traces: TraceRow[];
-  guides: { line: string; pieces: Point2[][] }[];
-  bands: Bands[];
-  others: string[];
-  space: { line: string; closed: boolean; points: Point3[] }[];
-}
-
-interface Snapped {
-  stretch: number;
-  px: Point2[];
-  sigma: number[];
-  seen: number;
-  words: string[];
-}
-
-/** The trace in the hand. */
-export interface Draft {
-  /** Its place among the job's traces; null until it is kept. */
-  place: number | null;
-  line: string;
-  kind: Kind;
-  closed: boolean;
-  clicks: Point2[];
-  /** From each click to the next; null while it is not snapped. */
-  stretches: (Snapped | null)[];
-}
+export * from "./tracingcourse";
+export type * from "./tracingtypes";
 
 const SNAPPED: readonly Kind[] = ["tape", "edge", "silhouette"];
-const AROUND = { before: 2, after: 2 };
 
 export const content = signal<TracingContent | null>(null);
 export const line = signal("");
@@ -78,6 +22,10 @@ export const draft = signal<Draft | null>(null);
 /** The click that is picked, by its number. */
 export const chosen = signal<number | null>(null);
 export const words = signal<string[]>([]);
+
+let ids = 0;
+/** Places of new traces, known to edits that wait before the drafts learn of them. */
+const places = new Map<number, number>();
 
 /** Edits that were sent and not answered yet. */
 let waiting = 0;
@@ -110,6 +58,7 @@ function settle(): void {
   const now = draft.value;
   if (!now || now.place === null) return;
   const row = content.value?.traces.find((t) => t.place === now.place && t.line === now.line);
+  places.clear();
   if (!row) {
     draft.value = null;
     chosen.value = null;
@@ -125,7 +74,7 @@ const round = (clicks: Point2[]): Point2[] =>
 export function take(row: TraceRow): void {
   line.value = row.line;
   byHand.value = row.kind === "hand";
-  const next: Draft = { ...row, clicks: [...row.clicks], stretches: [] };
+  const next: Draft = { ...row, id: ++ids, clicks: [...row.clicks], stretches: [] };
   next.stretches = Array.from({ length: count(next) }, () => null);
   draft.value = next;
   if (chosen.value !== null && chosen.value >= next.clicks.length) chosen.value = null;
@@ -138,25 +87,15 @@ export function finish(): void {
   words.value = [];
 }
 
-const count = (of: { clicks: Point2[]; closed: boolean }): number =>
-  Math.max(of.clicks.length - (of.closed ? 0 : 1), 0);
-
-/** The stretches whose course depends on a click. */
-function touched(of: Draft, click: number): number[] {
-  const all = count(of);
-  const near: number[] = [];
-  for (let k = click - AROUND.before; k < click + AROUND.after; k++) {
-    if (of.closed) near.push(((k % all) + all) % all);
-    else if (k >= 0 && k < all) near.push(k);
-  }
-  return [...new Set(near)];
-}
-
 let snapping = 0;
 
 /** Ask for the snapped course of some stretches; only the newest answer counts. */
-async function snap(of: Draft, stretches: number[]): Promise<void> {
-  if (!SNAPPED.includes(of.kind) || stretches.length === 0 || of.clicks.length < (of.closed ? 3 : 2)) return;
+async function snap(of: Draft, moved: number[]): Promise<void> {
+  if (!SNAPPED.includes(of.kind) || of.clicks.length < (of.closed ? 3 : 2)) return;
+  // What an overtaken answer left open is asked for again.
+  const open = of.stretches.flatMap((one, k) => (one === null ? [k] : []));
+  const stretches = [...new Set([...moved, ...open])];
+  if (stretches.length === 0) return;
   const number = ++snapping;
   try {
     const answer = await post<{ stretches: Snapped[] }>("/api/snap", {
@@ -226,7 +165,7 @@ export async function set(px: Point2, at?: number): Promise<void> {
   }
   const now = draft.value;
   if (!now || now.line !== line.value || now.closed || kind.value === "point") {
-    const fresh: Draft = { place: null, line: line.value, kind: kind.value, closed: false, clicks: [px], stretches: [] };
+    const fresh: Draft = { id: ++ids, place: null, line: line.value, kind: kind.value, closed: false, clicks: [px], stretches: [] };
     draft.value = fresh;
     chosen.value = 0;
     if (kind.value === "point") await keep(fresh, 0);
@@ -247,6 +186,7 @@ export async function setAll(along: Point2[]): Promise<void> {
   const going = now && now.line === line.value && !now.closed ? now : null;
   const before = going?.clicks ?? [];
   const next: Draft = {
+    id: going?.id ?? ++ids,
     place: going?.place ?? null,
     line: line.value,
     kind: kind.value,
@@ -328,18 +268,25 @@ async function keep(of: Draft, click: number | null): Promise<void> {
   if (of.kind !== "point" && of.clicks.length < 2) return;
   const near = click === null ? of.stretches.map((_, k) => k) : touched(of, click);
   await snap(of, near);
-  const answer = await sent(() => ({
-    what: "set trace",
-    place: draft.value?.line === of.line ? (draft.value.place ?? of.place) : of.place,
-    picture: content.value?.name,
-    line: of.line,
-    kind: of.kind,
-    closed: of.closed,
-    clicks: of.clicks,
-  }));
+  const picture = content.value?.name;
+  const answer = await sent(
+    () => ({
+      what: "set trace",
+      place: of.place ?? places.get(of.id) ?? null,
+      picture,
+      line: of.line,
+      kind: of.kind,
+      closed: of.closed,
+      clicks: of.clicks,
+    }),
+    ({ trace }) => {
+      if (!trace) return;
+      places.set(of.id, trace.place);
+      const now = draft.value;
+      if (now?.id === of.id && now.place === null) draft.value = { ...now, place: trace.place };
+    },
+  );
   if (!answer?.trace) return;
-  const now = draft.value;
-  if (now && now.place === null && now.line === of.line) draft.value = { ...now, place: answer.trace.place };
   words.value = answer.words;
   const at = click === null ? null : of.clicks[click];
   if (at) tell(`Click ${click! + 1} of ${of.clicks.length} at ${told(at)}. ${found(of)}`);
@@ -354,12 +301,17 @@ function found(of: Draft): string {
 }
 
 /** Edits go one after the other, so that each finds what the one before it made. */
-async function sent(typed: object | (() => object)): Promise<Answer | null> {
+async function sent(
+  typed: object | (() => object),
+  landed: (answer: Answer) => void = () => undefined,
+): Promise<Answer | null> {
   waiting++;
   const turn = queue.then(async () => {
     try {
       const answer = await post<Answer>("/api/trace", typeof typed === "function" ? (typed as () => object)() : typed);
       trouble.value = null;
+      // Before the next edit goes out: it may need to know where this one put things.
+      landed(answer);
       return answer;
     } catch (error) {
       if (!(error instanceof Refusal)) throw error;
@@ -389,35 +341,4 @@ export const told = ([u, v]: Point2): string => `${u.toFixed(1)}, ${v.toFixed(1)
 
 export function tell(text: string): void {
   said.value = text;
-}
-
-/** The course of the trace in the hand, stretch by stretch; straight where it is not snapped. */
-export function course(of: Draft): { px: Point2[]; sure: boolean }[] {
-  return Array.from({ length: count(of) }, (_, k) => {
-    const one = of.stretches[k];
-    if (one) return { px: one.px, sure: one.seen > 0.7 };
-    const straight: Point2[] = [of.clicks[k]!, of.clicks[(k + 1) % of.clicks.length]!];
-    return { px: straight, sure: of.kind === "hand" };
-  });
-}
-
-/** The stretch of the trace in the hand that passes within `reach` px of a place; -1 for none. */
-export function stretchAt(of: Draft, px: Point2, reach: number): number {
-  let [best, least] = [-1, reach];
-  for (const [k, one] of course(of).entries()) {
-    const gap = away(one.px, px);
-    if (gap < least) [best, least] = [k, gap];
-  }
-  return best;
-}
-
-export function away(along: Point2[], [u, v]: Point2): number {
-  let least = Infinity;
-  for (let k = 1; k < along.length; k++) {
-    const [[a, b], [c, d]] = [along[k - 1]!, along[k]!];
-    const square = (c - a) ** 2 + (d - b) ** 2;
-    const t = square > 0 ? Math.min(Math.max(((u - a) * (c - a) + (v - b) * (d - b)) / square, 0), 1) : 0;
-    least = Math.min(least, Math.hypot(u - a - t * (c - a), v - b - t * (d - b)));
-  }
-  return least;
 }
