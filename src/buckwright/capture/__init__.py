@@ -34,6 +34,7 @@ smoothing    how stiff the curve may be taken to be, direction by direction
 wobble       the hand's wobble, learned from what the views disagree on
 cameraerror  what the errors of the cameras do to a point
 precision    standard errors and conditioning along the line
+nextpicture  where to stand for the picture that a line wants most
 tracedoubts  findings about a line
 line         the whole of it
 rims         the circle in space whose pictures run through the marks of a rim

@@ -185,5 +185,5 @@ def _answer(
         pictures=views.names,
         residual_px=float(np.sqrt(np.mean(gaps**2))),
         conditioning=precise.conditioning,
-        findings=line_findings(name, traces, fit, precise, views=views, marks=marks),
+        findings=line_findings(name, traces, fit, precise, at=at, views=views, marks=marks),
     )

@@ -34,6 +34,12 @@ class Precision:
     """(n,) how many views see the point."""
     weak: Array
     """(n, 3) unit direction across the line in which the point is placed worst."""
+    across: Array
+    """(n, 2, 3) two unit directions across the line."""
+    spread: Array
+    """(n, 2, 2) mm^2 in those directions, from the hand's wobble alone."""
+    told: Array
+    """(n, 2, 2) px^2 to a mm^2 in those directions: what the views that see the point tell."""
 
 
 def precision_at(
@@ -54,9 +60,10 @@ def precision_at(
     least, greatest = np.moveaxis(np.linalg.eigvalsh(told), 1, 0)
     size = np.maximum(least + greatest, 1e-12)
     weak = np.einsum("nj,njk->nk", np.linalg.eigh(told)[1][:, :, 0], across)
+    spread = _fit_spread(at, fit, marks, across)
     return Precision(
         sigma=np.sqrt(
-            _fit_variance(at, fit, marks, across)
+            np.trace(spread, axis1=1, axis2=2) / 2.0
             + (_EDGE_PX * _pixel(points, views)) ** 2
             + _from_cameras(points, views, pulls, across, calibration)
             + _from_scale(points, calibration)
@@ -64,6 +71,9 @@ def precision_at(
         conditioning=np.sqrt(np.clip(2.0 * least / size, 0.0, 1.0)),
         views=sees.sum(axis=1),
         weak=weak,
+        across=across,
+        spread=spread,
+        told=told,
     )
 
 
@@ -77,15 +87,14 @@ def _across(at: Array, fit: Fit) -> Array:
     return np.stack([first, np.cross(tangent, first)], axis=1)
 
 
-def _fit_variance(at: Array, fit: Fit, marks: Marks, across: Array) -> Array:
-    """(n,) mm^2, mean of both directions."""
+def _fit_spread(at: Array, fit: Fit, marks: Marks, across: Array) -> Array:
+    """(n, 2, 2) mm^2 across the line, from the hand's wobble alone."""
     covariance = np.linalg.inv(fit.normal) * wobble_of(fit, marks).to_a_mark
     basis = fit.curve.basis(at)
     count = basis.shape[1]
     blocks = covariance.reshape(count, 3, count, 3)
     spatial = np.einsum("ni,iajb,nj->nab", basis, blocks, basis, optimize=True)
-    flat = np.einsum("nja,nab,njb->nj", across, spatial, across)
-    return np.asarray(flat.mean(axis=1))
+    return np.asarray(np.einsum("nja,nab,nkb->njk", across, spatial, across))
 
 
 def views_near(at: Array, fit: Fit, views: Views, marks: Marks) -> NDArray[np.bool_]:

@@ -11,7 +11,7 @@ from buckwright.geometry.camera import camera_centre
 from buckwright.model.intake import ShootAdvice, Stand, Wanted
 from buckwright.model.pictures import Calibration
 
-__all__ = ["advise_shoot", "shoot_so_far"]
+__all__ = ["advise_shoot", "shoot_so_far", "side_words"]
 
 Array = NDArray[np.float64]
 
@@ -65,12 +65,12 @@ def _missing(ring: int, stands: tuple[Stand, ...]) -> list[Wanted]:
         turn = np.abs(np.angle(np.exp(1j * (mine - azimuth))))
         if len(mine) and np.degrees(turn.min()) <= _COVERS[count]:
             continue
-        words = "straight from above" if count == 1 else f"{name}, {_side(azimuth)}"
+        words = "straight from above" if count == 1 else f"{name}, {side_words(azimuth)}"
         missing.append(Wanted(azimuth=azimuth, height=float(np.radians(degrees)), words=words))
     return missing
 
 
-def _side(azimuth: float) -> str:
+def side_words(azimuth: float) -> str:
     """At side B, or from the corner of sides B and C."""
     place = np.degrees(azimuth) % 360.0 / 90.0
     first = int(place) % 4

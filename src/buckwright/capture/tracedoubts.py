@@ -1,12 +1,14 @@
 """Doubts about a line from traces, each with what to photograph or trace next."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.capture.fitting import Fit
+from buckwright.capture.nextpicture import next_picture
 from buckwright.capture.precision import Precision
+from buckwright.capture.shoot import side_words
 from buckwright.capture.views import Marks, Views
 from buckwright.model.finding import Finding
 from buckwright.model.pictures import Trace
@@ -19,6 +21,7 @@ _FEW, _POOR = 4, 0.25
 _PART = 0.1
 """Share of a line that is worth a word."""
 _STRAY = 0.35
+_OTHER_HEIGHT = np.radians(10.0)
 
 
 def line_findings(
@@ -27,14 +30,22 @@ def line_findings(
     fit: Fit,
     precise: Precision,
     *,
+    at: Array,
     views: Views,
     marks: Marks,
 ) -> tuple[Finding, ...]:
-    """Everything that the user should know about this line before trusting it."""
+    """Everything that the user should know about this line before trusting it.
+
+    `at` (n,) are the parameters of the points that `precise` is about.
+    """
+
+    def wanted() -> str:
+        return _wanted(at, fit, precise, views)
+
     return (
         *_left_out(name, traces, views),
-        *_few_pictures(name, views),
-        *_badly_placed(name, fit, precise, views),
+        *_few_pictures(name, views, wanted),
+        *_badly_placed(name, precise, wanted),
         *_hidden(name, precise, views),
         *_left_over(name, fit),
         *_stray_traces(name, fit, views, marks),
@@ -52,7 +63,7 @@ def _left_out(name: str, traces: Sequence[Trace], views: Views) -> Iterator[Find
         )
 
 
-def _few_pictures(name: str, views: Views) -> Iterator[Finding]:
+def _few_pictures(name: str, views: Views, wanted: Callable[[], str]) -> Iterator[Finding]:
     count = len(views.names)
     if count < _FEW:
         yield Finding(
@@ -60,11 +71,11 @@ def _few_pictures(name: str, views: Views) -> Iterator[Finding]:
             where=name,
             message=f"The line is traced in {count} pictures only: "
             + ("nothing checks it." if count == 2 else "one wrong trace may spoil it unseen."),
-            remedy="Trace it in four or more, from both heights and different sides.",
+            remedy=wanted() or "Trace it in four or more, from both heights and different sides.",
         )
 
 
-def _badly_placed(name: str, fit: Fit, precise: Precision, views: Views) -> Iterator[Finding]:
+def _badly_placed(name: str, precise: Precision, wanted: Callable[[], str]) -> Iterator[Finding]:
     poor = (precise.conditioning < _POOR) & (precise.views >= 2)
     if poor.mean() < _PART:
         return
@@ -74,21 +85,25 @@ def _badly_placed(name: str, fit: Fit, precise: Precision, views: Views) -> Iter
         where=name,
         message=f"Over {100 * poor.mean():.0f} % of the line the pictures look at it from nearly "
         f"the same side: it may be off by {2.0 * worst:.2f} mm.",
-        remedy=_next_picture(fit, precise, views, poor),
+        remedy=wanted() or "Take a picture from another height, and trace it there too.",
     )
 
 
-def _next_picture(fit: Fit, precise: Precision, views: Views, poor: NDArray[np.bool_]) -> str:
-    """Where to stand for the picture that is missing."""
-    weak = precise.weak[poor]
-    middle = fit.curve.control.mean(axis=0)
-    ray = views.centre - middle
-    height = np.degrees(np.arctan2(ray[:, 2], np.linalg.norm(ray[:, :2], axis=1)))
-    if np.mean(np.abs(weak[:, 2])) > 0.8:
-        return "Take a picture from low down, square to the line, and trace it there too."
-    if float(np.mean(height)) < 35.0:
-        return "Take a picture from higher up, 45 degrees or more, and trace it there too."
-    return "Take a picture from lower down, 15 to 20 degrees, and trace it there too."
+def _wanted(at: Array, fit: Fit, precise: Precision, views: Views) -> str:
+    """Where to stand for the picture that is missing, and what it is worth."""
+    best = next_picture(at, fit, precise, views)
+    if best is None:
+        return ""
+    ray = views.centre - fit.curve.points(at).mean(axis=0)
+    height = float(np.mean(np.arctan2(ray[:, 2], np.linalg.norm(ray[:, :2], axis=1))))
+    way = ""
+    if abs(best.height - height) > _OTHER_HEIGHT:
+        way = "higher up, " if best.height > height else "lower down, "
+    return (
+        f"Take a picture from {way}about {np.degrees(best.height):.0f} degrees, "
+        f"{side_words(best.azimuth)} of the mat, and trace it there too: the hand's share of "
+        f"the doubt falls from {best.now:.2f} to {best.then:.2f} mm where it is worst."
+    )
 
 
 def _hidden(name: str, precise: Precision, views: Views) -> Iterator[Finding]:

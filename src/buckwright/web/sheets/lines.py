@@ -11,6 +11,7 @@ from buckwright.web.sheets.agreement import offset_rows, view_rows
 from buckwright.web.sheets.departed import departure_rows
 from buckwright.web.sheets.holds import drawn_holds, hold_rows
 from buckwright.web.sheets.pins import batten_names, pin_rows
+from buckwright.web.sheets.sides import point_rows, side_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
 __all__ = ["answer", "detail"]
@@ -66,6 +67,8 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "wheelbase": [reference.placement.wheelbase, reference.wheelbase],
         "scale": reference.placement.scale,
         "asymmetry": reference.placement.asymmetry_rms,
+        "sides": side_rows(reference.placement),
+        "points": point_rows(reference.placement),
         "offsets": offset_rows(job, reference),
         "views": view_rows(job, reference),
         "pullable": job.datum is not None

@@ -7,6 +7,7 @@ import numpy as np
 from buckwright.geometry.camera import camera_centre, rotation_matrix
 from buckwright.model.job import Job, Products
 from buckwright.model.pictures import Calibration, MeasuredLine, PictureSource
+from buckwright.model.points import MeasuredPoint
 from buckwright.web.sheets.shoot import shoot_rows
 from buckwright.web.sheets.tracing import thinned
 from buckwright.web.words import Words, counted, figure, fine, rounded
@@ -43,6 +44,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
     return {
         "pictures": [_picture(job, source, solved) for source in job.pictures],
         "measured": [_measured(line) for line in products.measured],
+        "points": [_point(point) for point in products.points],
         "mat": size,
         "shoot": shoot_rows(job, products),
         "corners": [] if solved is None else rounded(solved.mat_points[:, :2], 1),
@@ -86,4 +88,14 @@ def _measured(line: MeasuredLine) -> dict[str, Any]:
         "residual": line.residual_px,
         "sigma": _doubt(line),
         "worst": float(line.sigma.max()) if len(line.sigma) else 0.0,
+    }
+
+
+def _point(point: MeasuredPoint) -> dict[str, Any]:
+    return {
+        "name": point.name,
+        "pictures": len(point.pictures),
+        "residual": point.residual_px,
+        "sigma": point.sigma,
+        "radius": point.radius,
     }

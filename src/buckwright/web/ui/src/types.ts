@@ -28,6 +28,7 @@ export interface PictureRow {
 export interface PicturesSheet extends SheetBase {
   pictures: PictureRow[];
   measured: { name: string; pictures: number; residual: number; sigma: number; worst: number }[];
+  points?: { name: string; pictures: number; residual: number; sigma: number; radius: number }[];
   mat: Point2 | null;
   shoot: ShootRows;
 }
@@ -139,12 +140,33 @@ export interface ViewRow {
   point: Point3;
 }
 
+export interface SideRow {
+  left: string;
+  right: string;
+  rms: number;
+  most: number;
+  at: Point3;
+  doubt: number;
+  /** x, z and how far the sides differ. */
+  hairs: Point3[];
+}
+
+export interface PlacedPointRow {
+  name: string;
+  point: Point3;
+  sigma: number;
+  radius: number;
+}
+
 export interface LinesSheet extends SheetBase {
   lines: LineRow[];
   departures: DepartureRow[];
   crossings?: { lines: [string, string]; point: Point3; gap: number }[];
   wheelbase?: [number, number];
   asymmetry?: number;
+  /** Those that differ most first. */
+  sides?: SideRow[];
+  points?: PlacedPointRow[];
   offsets?: Offsets;
   /** Worst first. */
   views?: ViewRow[];

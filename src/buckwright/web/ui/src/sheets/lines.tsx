@@ -13,6 +13,7 @@ import { ViewsAgree } from "./agreeing";
 import { Elevations } from "./elevations";
 import { OffsetTables } from "./offsets";
 import { MovedByHand, PulledLine } from "./pins";
+import { MarkedPoints, SidesApart } from "./sidesapart";
 import { DraftSkin } from "./skin_draft";
 
 export function Lines({ content }: { content: LinesSheet }): JSX.Element {
@@ -36,6 +37,8 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
       )}
       <DraftSkin content={content} />
       <ViewsAgree rows={content.views ?? []} />
+      <SidesApart rows={content.sides ?? []} />
+      <MarkedPoints rows={content.points ?? []} />
       <PulledLine content={content} />
       <MovedByHand content={content} />
       <Departures content={content} />

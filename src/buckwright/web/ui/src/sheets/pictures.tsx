@@ -15,7 +15,7 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
   const chosen = useSignal(0);
   const shown = useSignal(true);
   const tracing = useSignal(false);
-  const { pictures, measured, mat } = content;
+  const { pictures, measured, points = [], mat } = content;
   if (pictures.length === 0) return null;
   const place = pictures.findIndex((row) => row.name === picked.value);
   if (place >= 0 && place !== chosen.value) chosen.value = place;
@@ -101,6 +101,22 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
           ]}
         />
       </div>
+      {points.length > 0 && (
+        <div class="part">
+          <Table
+            caption="Points measured, in millimetres of the model"
+            rows={points}
+            name={(row) => row.name}
+            head="Point"
+            columns={[
+              { head: "pictures", cell: (row) => row.pictures },
+              { head: "rms px", cell: (row) => row.residual.toFixed(2) },
+              { head: "radius", cell: (row) => (row.radius > 0 ? <Fine mm={row.radius} /> : "–") },
+              { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
+            ]}
+          />
+        </div>
+      )}
     </>
   );
 
