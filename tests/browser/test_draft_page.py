@@ -37,7 +37,7 @@ def test_a_pulled_line_bends_a_coarse_skin_and_the_fine_one_follows(spanned):
     drag(page, "roof centre", SIDE, 0.5, (0, -10))
     page.mouse.up()
     words = page.locator(".draft")
-    expect(words).to_contain_text("Coarse: body")
+    expect(words).to_contain_text("Coarse: the whole skin")
     page.locator(".space[data-drawn=yes]").wait_for()
     # When the fine skin is there, nothing coarse is shown any more.
     expect(words).to_have_count(0, timeout=120_000)
@@ -55,6 +55,7 @@ def test_a_line_is_made_sharp_and_smooth_again(spanned, width, scheme):
     page.get_by_label("Line", exact=True).select_option("belt left")
     page.get_by_label("To, along the line").fill("1 m")
     page.get_by_text("How it keeps to each line").click()
+    expect(page.locator("tr", has_text="sill left on body")).to_contain_text("its edge")
     found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}})
     assert found.violations_count == 0, found.generate_report()
     assert page.evaluate(SMALL_TARGETS, SMALLEST) == []

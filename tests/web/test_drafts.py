@@ -111,7 +111,10 @@ def test_a_line_is_made_sharp_on_the_page_and_smooth_again(spanned, open_client)
     assert row["end"] == pytest.approx(1219.2)
     assert row["most"] is None
     assert content["sharpenable"] == [{"region": "body", "lines": list(BARREL.inner)}]
-    assert {bound["line"] for bound in content["bounds"]} >= {"belt left", "sill left"}
+    bounds = {bound["line"]: bound for bound in content["bounds"]}
+    assert bounds["sill left"]["jump"] is None
+    assert bounds["belt left"]["jump"] < 1.0
+    assert bounds["belt left"]["most"] >= bounds["belt left"]["rms"] > 0.0
     about, _ = _read(client.get("/api/draft"))
     assert about["regions"][0]["coarse"]
     with JobFile.open(spanned) as file:

@@ -4,7 +4,7 @@ from typing import Any
 
 from buckwright.model.creases import CreaseSpec, CreaseTrack
 from buckwright.model.job import Job, Products
-from buckwright.model.skin import RegionSpec, Skin
+from buckwright.model.skin import RegionSpec, Skin, SkinRegion
 
 __all__ = ["line_rows"]
 
@@ -20,7 +20,7 @@ def line_rows(job: Job, products: Products) -> dict[str, Any]:
                 "region": region.name,
                 "most": bound.most,
                 "rms": bound.rms,
-                "jump": abs(bound.jump),
+                "jump": abs(bound.jump) if bound.line in _inside(region) else None,
                 "crease": bound.crease,
             }
             for region in regions
@@ -34,6 +34,11 @@ def line_rows(job: Job, products: Products) -> dict[str, Any]:
             {"region": spec.name, "lines": list(spec.inner)} for spec in job.regions if spec.inner
         ],
     }
+
+
+def _inside(region: SkinRegion) -> set[str]:
+    """Lines with skin on both sides, or that were spanned across before a hole was cut."""
+    return {track.line for track in (*region.inner, *region.holes)}
 
 
 def _crease(spec: RegionSpec, crease: CreaseSpec, skin: Skin | None) -> dict[str, Any]:

@@ -235,8 +235,8 @@ export interface BoundRow {
   region: string;
   most: number;
   rms: number;
-  /** Degrees. */
-  jump: number;
+  /** Degrees; null along the edge of the region. */
+  jump: number | null;
   crease: boolean;
 }
 

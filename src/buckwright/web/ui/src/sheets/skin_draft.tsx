@@ -5,7 +5,7 @@ import { useFrame } from "../parts/fetched";
 import { Space } from "../parts/space";
 import type { Frame } from "../server";
 import { busy, job, picked, work } from "../state";
-import { regionName, skinParts, type Regions } from "./skin_view";
+import { skinParts, type Regions } from "./skin_view";
 
 export interface DraftAbout {
   regions: { name: string; side: string; coarse: boolean }[];
@@ -45,11 +45,12 @@ export function DraftWords({ draft }: { draft: Frame<DraftAbout> | null }): JSX.
       </p>
     );
   }
-  const coarse = regions.filter((region) => region.coarse).map(regionName);
+  const coarse = new Set(regions.filter((region) => region.coarse).map((region) => region.name));
+  const whole = regions.every((region) => region.coarse);
   const follows = busy.value && ["skin", "solve", "anew"].includes(work.value.work);
   return (
     <p class="draft" role="status">
-      <b>Coarse</b>: {coarse.length === 0 ? "nothing" : coarse.join(", ")}.{" "}
+      <b>Coarse</b>: {whole ? "the whole skin" : [...coarse].join(", ")}.{" "}
       {follows
         ? "The fine skin is being worked out."
         : "Do not build from it: the fine skin is not worked out yet."}

@@ -35,8 +35,13 @@ export function SkinLines({ content }: { content: SkinSheet }): JSX.Element {
             columns={[
               { head: "farthest", cell: (row) => <Fine mm={row.most} /> },
               { head: "rms", cell: (row) => <Fine mm={row.rms} /> },
-              { head: "breaks by", cell: (row) => degrees(row.jump) },
-              { head: "is to be", words: true, cell: (row) => (row.crease ? "sharp" : "smooth") },
+              { head: "breaks by", cell: (row) => (row.jump === null ? "" : degrees(row.jump)) },
+              {
+                head: "is",
+                words: true,
+                cell: (row) =>
+                  row.jump === null ? "its edge" : row.crease ? "to be sharp" : "to be smooth",
+              },
             ]}
           />
         </details>
