@@ -1,0 +1,73 @@
+"""The skin set in or out: to the metal's inner face, to the axis of the wires under it."""
+
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from buckwright.errors import JobError
+from buckwright.geometry.mesh_faults import weld_vertices
+from buckwright.geometry.thicken import folded_offsets, mitred_normals
+from buckwright.model.finding import Finding
+from buckwright.model.skin import Skin, SkinRegion
+
+__all__ = ["offset_skin"]
+
+Array = NDArray[np.float64]
+
+TOGETHER = 1e-3
+"""mm: vertices of two regions nearer than this move as one, so that creases stay mitred."""
+FARTHEST = 500.0
+
+
+def offset_skin(skin: Skin, by: float) -> Skin:
+    """The skin `by` mm outward (inward if negative), vertex for vertex.
+
+    Every triangle moves by `by` along its own normal where up to three planes meet, so that
+    creases between regions stay mitred and regions that share an edge stay joined. Where the
+    skin is bent more sharply than that the offset folds, and the region says so.
+    Raises JobError for an empty skin or an offset that no metal has.
+    """
+    if not skin.regions:
+        raise JobError("There is no skin to offset.", "Span the skin first.")
+    if not (np.isfinite(by) and abs(by) <= FARTHEST):
+        raise JobError(f"{by:g} mm is no offset.", f"Give one up to {FARTHEST:.0f} mm either way.")
+    moves = _moves(skin)
+    regions = []
+    for region, move in zip(skin.regions, moves, strict=True):
+        moved = np.asarray(region.vertices) + by * move
+        folds = folded_offsets(region.vertices, region.triangles, moved)
+        places = np.asarray(region.vertices)[region.triangles[folds]].mean(axis=1)
+        findings = (*region.findings, *_folded(region, places, by))
+        moved.setflags(write=False)
+        regions.append(region.model_copy(update={"vertices": moved, "findings": findings}))
+    return skin.model_copy(update={"regions": tuple(regions)})
+
+
+def _moves(skin: Skin) -> list[Array]:
+    """For each region (n, 3) by which its vertices move for 1 mm outward."""
+    starts = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
+    vertices = np.vstack([region.vertices for region in skin.regions])
+    triangles = np.vstack(
+        [region.triangles + start for region, start in zip(skin.regions, starts, strict=False)]
+    )
+    welded, faces = weld_vertices(vertices, triangles, reach=TOGETHER)
+    every = mitred_normals(welded, faces)[cKDTree(welded).query(vertices)[1]]
+    return [every[a:b] for a, b in pairwise(starts.tolist())]
+
+
+def _folded(region: SkinRegion, places: Array, by: float) -> tuple[Finding, ...]:
+    if not len(places):
+        return ()
+    x, y, z = places[0]
+    way = "outward" if by > 0.0 else "inward"
+    return (
+        Finding(
+            code="offset-folds",
+            where=region.name,
+            message=f"'{region.name}' set {abs(by):g} mm {way} folds at {len(places)} triangles, "
+            f"first at x {x:.0f}, y {y:.0f}, z {z:.0f}: it is bent more sharply there.",
+            remedy="Do not build on it there; take less, or soften the bend.",
+        ),
+    )
