@@ -15,7 +15,6 @@ from buckwright.web.crease_edits import CREASE_EDITS
 from buckwright.web.serving import skin_work
 from web.small_cab_job import BARREL, make_spanned_cab_file
 
-
 NOTHING = ({"regions": [], "trouble": ""}, {})
 
 
