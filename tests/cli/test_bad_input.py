@@ -48,6 +48,9 @@ def one_sentence(run: Any, *words: str) -> None:
 
 
 def test_a_picture_without_the_mat(folder: Path, command: Any, tmp_path: Path) -> None:
+    # Beside others it would only be left out and told; beside one there is nothing to solve.
+    for path in sorted((folder / "pictures").iterdir())[1:]:
+        path.unlink()
     grey = np.full((1200, 1600), 128, np.uint8)
     cv2.circle(grey, (800, 600), 300, 30, -1)
     cv2.imwrite(str(folder / "pictures" / "plain.jpg"), grey)
