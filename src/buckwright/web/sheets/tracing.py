@@ -6,7 +6,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from buckwright.capture.clicks import clicks_along
 from buckwright.capture.guides import epipolar_bands, model_box, projected_pieces
 from buckwright.model.job import Job, Products
 from buckwright.model.pictures import (
@@ -22,9 +21,9 @@ __all__ = ["line_content", "thinned", "trace_content", "tracing_content"]
 
 Array = NDArray[np.float64]
 
-_THIN_PX, _MOST_SOURCES, _SPARSE = 0.4, 2, 40
-_MANY = 12
-"""Points of a trace by hand beyond which only some of them get a band."""
+_THIN_PX, _SPARSE = 0.4, 40
+_MOST_BANDS = 14
+"""More would hide the picture."""
 
 
 def thinned(px: Array, by: float = _THIN_PX) -> Array:
@@ -128,27 +127,31 @@ def _guide(line: MeasuredLine, picture: Picture) -> dict[str, Any]:
 def _bands(
     job: Job, solved: Calibration, picture: Picture, line: str, box: Array
 ) -> list[dict[str, Any]]:
-    """Bands of the clicks of the same line in the pictures where it was traced last."""
-    others = [t for t in job.traces if t.line == line and t.picture != picture.name]
-    names = list(dict.fromkeys(t.picture for t in reversed(others)))[:_MOST_SOURCES]
-    found = []
-    for trace in others:
-        seen_in = _picture(solved, trace.picture)
-        if seen_in is None or trace.picture not in names:
-            continue
-        places = trace.clicks if len(trace.clicks) else trace.px
-        if trace.kind == "hand" and len(trace.px) > _MANY:
-            places = clicks_along(trace.px, closed=trace.closed)
-        try:
-            bands = epipolar_bands(places, seen_in, picture, box)
-        except ValueError:
-            # Clicks at the rim of a picture may lie where its lens's model ends.
-            continue
-        found.append(
-            {
-                "picture": trace.picture,
-                "closed": trace.closed,
-                "bands": [rounded(px, 1) for px, _ in bands],
-            }
-        )
-    return found
+    """Bands of clicks of the same line in the picture where it was traced last."""
+    others = [
+        (trace, seen_in)
+        for trace in job.traces
+        if trace.line == line
+        and trace.picture != picture.name
+        and (seen_in := _picture(solved, trace.picture)) is not None
+    ]
+    last = others[-1][0].picture if others else ""
+    return [_band(trace, one, picture, box) for trace, one in others if trace.picture == last]
+
+
+def _band(trace: Trace, seen_in: Picture, picture: Picture, box: Array) -> dict[str, Any]:
+    """The curves of some of a trace's clicks, with the numbers of these, counted from 1."""
+    places = trace.clicks if len(trace.clicks) else trace.px
+    count = min(len(places), _MOST_BANDS)
+    some = np.unique(np.linspace(0, len(places) - 1, count).round().astype(int))
+    try:
+        bands = epipolar_bands(places[some], seen_in, picture, box)
+    except ValueError:
+        # Clicks at the rim of a picture may lie where its lens's model ends.
+        bands = []
+    return {
+        "picture": trace.picture,
+        "closed": trace.closed,
+        "numbers": (some + 1).tolist(),
+        "bands": [rounded(px, 1) for px, _ in bands],
+    }

@@ -87,9 +87,9 @@ export function name(paper: CanvasRenderingContext2D, at: At, px: Place, text: s
 export function bands(
   paper: CanvasRenderingContext2D,
   at: At,
-  curves: readonly (readonly Place[])[],
-  closed: boolean,
+  of: { bands: readonly (readonly Place[])[]; closed: boolean; numbers: readonly number[] },
 ): void {
+  const { bands: curves, closed, numbers } = of;
   const last = closed ? curves.length : curves.length - 1;
   for (let k = 0; k < last; k++) {
     const [one, next] = [curves[k]!, curves[(k + 1) % curves.length]!];
@@ -107,6 +107,6 @@ export function bands(
   for (const [k, curve] of curves.entries()) {
     line(paper, at, curve, { colour: INKS.band, width: 1.1, dash: [7, 5] });
     const middle = curve[Math.floor(curve.length / 2)];
-    if (middle) name(paper, at, middle, String(k + 1));
+    if (middle) name(paper, at, middle, String(numbers[k]));
   }
 }

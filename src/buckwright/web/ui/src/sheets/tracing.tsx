@@ -221,7 +221,7 @@ function draw(paper: CanvasRenderingContext2D, at: paint.At, shown: Shown): void
   const now = work.content.value;
   const draft = work.draft.value;
   if (now && shown.bands) {
-    for (const one of now.bands) paint.bands(paper, at, one.bands, one.closed);
+    for (const one of now.bands) paint.bands(paper, at, one);
   }
   if (now && shown.guides.value) {
     for (const guide of now.guides) {

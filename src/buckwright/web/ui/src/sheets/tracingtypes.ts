@@ -25,6 +25,8 @@ export interface LineChoice {
 export interface Bands {
   picture: string;
   closed: boolean;
+  /** Of the clicks, counted from 1. */
+  numbers: number[];
   bands: Point2[][];
 }
 
