@@ -30,6 +30,7 @@ def spanned(tmp_path, open_page):
         server.__exit__(None, None, None)
 
 
+@pytest.mark.slow
 def test_a_pulled_line_bends_a_coarse_skin_and_the_fine_one_follows(spanned):
     page = open_lines(spanned(skin_work))
     expect(page.locator(".draft")).to_have_count(0)

@@ -13,6 +13,7 @@ from buckwright.store import JobFile
 from buckwright.web import room
 from buckwright.web.crease_edits import CREASE_EDITS
 from buckwright.web.serving import skin_work
+from web.invented_labour import wait
 from web.small_cab_job import BARREL, make_spanned_cab_file
 
 NOTHING = ({"regions": [], "trouble": ""}, {})
@@ -87,6 +88,28 @@ def test_the_fine_skin_follows_by_itself(spanned, open_client, monkeypatch):
     assert _read(client.get("/api/draft")) == NOTHING
     about, _ = _read(client.get("/api/frame/skin"))
     assert about == [{"name": "body", "side": "whole"}]
+
+
+def _work(client):
+    return client.get("/api/job").json()["work"]
+
+
+@pytest.mark.slow
+def test_the_skin_that_follows_gives_way_to_other_work(spanned, open_client, monkeypatch):
+    monkeypatch.setattr(room, "QUIET", 0.05)
+    client = open_client(spanned, follow=wait)
+    assert _state(client) == "done"
+    _pull(client, 12.0)
+    end = monotonic() + 60.0
+    while _work(client)["work"] != "skin" and monotonic() < end:
+        sleep(0.05)
+    assert _work(client)["work"] == "skin"
+    assert client.post("/api/work/packet").status_code == 202
+    while _work(client)["work"] != "packet" and monotonic() < end:
+        sleep(0.05)
+    while _work(client)["state"] == "running" and monotonic() < end:
+        sleep(0.05)
+    assert (_work(client)["work"], _work(client)["state"]) == ("packet", "done")
 
 
 def test_what_stands_in_the_way_of_a_draft_is_told(spanned, open_client):

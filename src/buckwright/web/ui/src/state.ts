@@ -45,6 +45,8 @@ export const hovered = signal<string | null>(null);
 
 export const outline = computed(() => job.value?.sheets.find((s) => s.name === here.value) ?? null);
 export const busy = computed(() => ["running", "stopping"].includes(work.value.state));
+/** Whether no other work can be begun: the fine skin that follows an edit gives way. */
+export const engaged = computed(() => busy.value && work.value.work !== "skin");
 
 const systemDark = matchMedia("(prefers-color-scheme: dark)");
 const darkNow = signal(systemDark.matches);

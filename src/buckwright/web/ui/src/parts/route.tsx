@@ -1,7 +1,7 @@
 // The route card: the sheets of the job with their state, and working them out.
 
 import type { JSX } from "preact";
-import { busy, here, job, startWork, stopWork, work } from "../state";
+import { busy, engaged, here, job, startWork, stopWork, work } from "../state";
 import type { Outline, State } from "../types";
 
 export const STATE_WORDS: Record<State, string> = {
@@ -83,6 +83,11 @@ function WorkBar(): JSX.Element {
         <button type="button" disabled={now.state === "stopping"} onClick={() => void stopWork()}>
           Cancel
         </button>
+        {!engaged.value && now.state === "running" && (
+          <button type="button" onClick={() => void startWork("solve")}>
+            Work all of it out
+          </button>
+        )}
       </div>
     );
   }

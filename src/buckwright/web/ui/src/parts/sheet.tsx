@@ -1,7 +1,7 @@
 // One sheet from top to bottom: question, answer, picture and tables, doubts, what comes next.
 
 import type { ComponentType, JSX } from "preact";
-import { busy, here, job, outline, sheet, startWork } from "../state";
+import { engaged, here, job, outline, sheet, startWork } from "../state";
 import { SHEETS } from "../sheets";
 import type { SheetBase } from "../types";
 import { Findings } from "./findings";
@@ -54,7 +54,7 @@ function Stale(): JSX.Element {
   return (
     <p class="stale">
       The job has changed since; this answer is the older one.{" "}
-      <button type="button" disabled={busy.value} onClick={() => void startWork("solve")}>
+      <button type="button" disabled={engaged.value} onClick={() => void startWork("solve")}>
         Work it out again
       </button>
     </p>
