@@ -278,3 +278,31 @@ def test_tracing_is_within_everyone_s_reach(open_page, served, width, scheme):
     assert page.evaluate(SMALL_TARGETS, SMALLEST) == []
     assert set(page.evaluate(SMALL_WORDS)) <= set(small)
     assert page.evaluate(BEYOND_THE_SIDE) <= 0
+
+
+def test_a_pen_draws_along_and_pressing_the_first_click_closes_the_trace(open_page, served):
+    page = start(open_page(served))
+    centre, radius = np.array([90.0, 330.0]), 70.0
+    angle = np.linspace(0.0, 1.8 * np.pi, 40)
+    ring = centre + radius * np.column_stack([np.cos(angle), np.sin(angle)])
+    page.get_by_label("edge", exact=True).check(force=True)
+    pen = page.context.new_cdp_session(page)
+    for kind, px in (
+        ("mousePressed", ring[0]),
+        *(("mouseMoved", px) for px in ring[1:]),
+        ("mouseReleased", ring[-1]),
+    ):
+        x, y = on_screen(page, px)
+        pen.send(
+            "Input.dispatchMouseEvent",
+            {"type": kind, "x": x, "y": y, "button": "left", "buttons": 1, "pointerType": "pen"},
+        )
+    expect(board(page)).to_have_attribute("data-clicks", re.compile("^[4-7]$"))
+    expect(board(page)).not_to_have_attribute("data-kept", "")
+    assert len(history(page)) == 1
+    assert traced(page)[0]["closed"] is False
+    page.mouse.click(*on_screen(page, ring[0]))
+    page.wait_for_function(
+        "async () => (await (await fetch('/api/job')).json()).history.length === 2"
+    )
+    assert traced(page)[0]["closed"] is True
