@@ -21,6 +21,7 @@ from people_pictures import photograph_people
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 from shoot_pictures import photograph_shoot
+from sides_pictures import photograph_sides
 from skin_pictures import photograph_skin
 from trace_pictures import photograph_tracing
 
@@ -66,6 +67,7 @@ def photograph_sheets() -> None:
             photograph_panels(page, OUT)
             photograph_skin(page, OUT)
             photograph_fields(page, OUT)
+            photograph_sides(page, OUT)
             draw_bend_sheet(page)
             photograph_buck(chromium, JOB, OUT)
             photograph_tracing(chromium, JOB, OUT)

@@ -141,7 +141,7 @@ def _found(trace: Trace) -> list[Trace]:
     return [
         trace.model_copy(update={"px": trace.px[run], "sigma": trace.sigma[run]})
         for run in runs
-        if not lost[run[0]]
+        if len(run) and not lost[run[0]]
     ]
 
 

@@ -2,6 +2,7 @@
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from buckwright.cli.report import finding_lines, progress_bar, say, say_json
 from buckwright.errors import FileError, JobError
@@ -9,6 +10,7 @@ from buckwright.model.finding import Finding
 from buckwright.model.intake import PictureGroup
 from buckwright.model.mats import MAT_KINDS, printed_mat
 from buckwright.model.pictures import Calibration, MeasuredLine
+from buckwright.model.points import MeasuredPoint
 
 __all__ = ["add_commands"]
 
@@ -137,7 +139,7 @@ def _bytes_of(path: Path) -> bytes:
 def _solve(args: argparse.Namespace) -> None:
     from buckwright.files.jobfolder import pictures_in
     from buckwright.files.mats import read_mat, read_traces
-    from buckwright.flow import measure_pictures, workbench
+    from buckwright.flow import measure_pictures, measure_points, workbench
 
     pictures = [(path.name, path.read_bytes()) for path in pictures_in(args.folder)]
     if not pictures:
@@ -148,14 +150,44 @@ def _solve(args: argparse.Namespace) -> None:
         bench = workbench(2, bar)
         with bench.executor:
             calibration, lines = measure_pictures(
-                pictures, mat, traces, asked.__contains__, bench=bench
+                pictures,
+                mat,
+                [trace for trace in traces if trace.on_body],
+                asked.__contains__,
+                bench=bench,
             )
+    points, waiting = measure_points(traces, calibration)
     if args.json:
-        say_json(_content(calibration, lines))
+        told = _content(calibration, lines)
+        told["points"] = [_point_content(point) for point in points]
+        told["findings"] += [finding.model_dump(mode="json") for finding in waiting]
+        say_json(told)
         return
     say(f"{len(calibration.pictures)} pictures, corners to {calibration.residual_px:.3f} px")
     say(*(f"  {line.name:<28} good to {_rms(line):.2f} mm" for line in lines))
-    say(*finding_lines(_findings(calibration, lines)))
+    say(*(f"  {_point_words(point)}" for point in points))
+    of_points = (*waiting, *(f for point in points for f in point.findings))
+    say(*finding_lines((*_findings(calibration, lines), *of_points)))
+
+
+def _point_words(point: MeasuredPoint) -> str:
+    x, y, z = point.point
+    round_ = f", radius {point.radius:.2f}" if point.radius else ""
+    return f"{point.name:<28} at {x:.2f}, {y:.2f}, {z:.2f}{round_}, good to {point.sigma:.2f} mm"
+
+
+def _point_content(point: MeasuredPoint) -> dict[str, object]:
+    return {
+        "name": point.name,
+        "kind": point.kind,
+        "mm": point.point.tolist(),
+        "covariance_mm2": point.covariance.tolist(),
+        "sigma_mm": point.sigma,
+        "radius_mm": point.radius,
+        "axis": None if point.axis is None else point.axis.tolist(),
+        "pictures": list(point.pictures),
+        "findings": [finding.model_dump(mode="json") for finding in point.findings],
+    }
 
 
 def _rms(line: MeasuredLine) -> float:
@@ -166,7 +198,7 @@ def _findings(calibration: Calibration, lines: tuple[MeasuredLine, ...]) -> tupl
     return (*calibration.findings, *(f for line in lines for f in line.findings))
 
 
-def _content(calibration: Calibration, lines: tuple[MeasuredLine, ...]) -> dict[str, object]:
+def _content(calibration: Calibration, lines: tuple[MeasuredLine, ...]) -> dict[str, Any]:
     """The JSON object of `pictures solve`; docs/json.md has its schema."""
     return {
         "pictures": [

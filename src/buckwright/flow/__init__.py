@@ -3,6 +3,7 @@
 steps    the steps in order, on facts
 intake   taking in pictures: each looked at by itself, then all sorted
 shoot    a shoot checked before it is traced, or taken into a job
+marked   the pictures' marked points, and a word on those not measured
 work     working out a job file, keeping every answer at once
 seams    where a region's seams should go, searched on all cores
 dividing one panel made two by a seam drawn by hand, two made one by dropping it
@@ -13,6 +14,7 @@ change_packet  the same for a change alone: only the wires that it asks for
 
 from buckwright.flow.change_packet import issue_change, issue_change_zip
 from buckwright.flow.dividing import divide_panel, drop_seam, seam_names
+from buckwright.flow.marked import measure_points
 from buckwright.flow.packet import issue_packet, issue_zip, make_packet, packet_zip
 from buckwright.flow.seams import accept_seams, study_seams
 from buckwright.flow.shoot import check_shoot, take_pictures
@@ -42,6 +44,7 @@ __all__ = [
     "issue_zip",
     "make_packet",
     "measure_pictures",
+    "measure_points",
     "packet_zip",
     "seam_names",
     "solve_file",

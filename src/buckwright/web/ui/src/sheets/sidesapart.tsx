@@ -56,7 +56,7 @@ function Hairs({ rows }: { rows: SideRow[] }): JSX.Element {
   const z = every.map((hair) => hair[1]);
   const [left, right] = [Math.min(...x), Math.max(...x)];
   const [low, high] = [Math.min(...z), Math.max(...z)];
-  const most = Math.max(...every.map((hair) => hair[2]), 1e-6);
+  const most = Math.max(...rows.map((row) => row.most), 1e-6);
   const tall = 0.16 * (high - low + 1);
   const margin = 0.03 * (right - left + 1);
   const box = [left - margin, -high - tall - margin, right - left + 2 * margin, high - low + tall + 2 * margin];
