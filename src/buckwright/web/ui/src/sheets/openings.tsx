@@ -11,7 +11,7 @@ import { Area, Fine, Length } from "../parts/words";
 import { pick, picked, system } from "../state";
 import { formatFine, formatLength } from "../units";
 import { AskOpenings } from "./openingedits";
-import { bodyParts, movingParts, type Regions, type Stance } from "./openingview";
+import { bodyParts, downBy, movingParts, openBy, type Regions, type Stance } from "./openingview";
 import { PaneFit } from "./panefit";
 
 const DEGREES = 180 / Math.PI;
@@ -43,10 +43,10 @@ export function Openings({ content }: { content: OpeningsSheet }): JSX.Element {
       <Names rows={rows} row={row} />
       <div class="tools">
         {row.swing && (
-          <OpenIt swing={row.swing} at={stance.value.open[row.name] ?? 0} set={(value) => set("open", row.name, value)} />
+          <OpenIt swing={row.swing} at={openBy(row, stance.value)} set={(value) => set("open", row.name, value)} />
         )}
         {row.pane?.drop && (
-          <LetDown pane={row.pane} at={stance.value.down[row.name] ?? 0} set={(value) => set("down", row.name, value)} />
+          <LetDown pane={row.pane} at={downBy(row, stance.value)} set={(value) => set("down", row.name, value)} />
         )}
       </div>
       {row.refused.map((sentence) => (

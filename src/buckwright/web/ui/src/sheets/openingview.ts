@@ -59,8 +59,18 @@ export function movingParts(
   ]);
 }
 
+/** How far it stands open: no farther than it goes now, whatever it did before it was changed. */
+export function openBy(row: OpeningRow, stance: Stance): number {
+  return Math.min(stance.open[row.name] ?? 0, row.swing?.reached ?? 0);
+}
+
+/** How far its glass is down, likewise. */
+export function downBy(row: OpeningRow, stance: Stance): number {
+  return Math.min(stance.down[row.name] ?? 0, row.pane?.drop?.reached ?? 0);
+}
+
 function angleOf(row: OpeningRow, stance: Stance): number {
-  return (row.swing?.sense ?? 1) * (stance.open[row.name] ?? 0);
+  return (row.swing?.sense ?? 1) * openBy(row, stance);
 }
 
 function doorParts(
@@ -84,7 +94,7 @@ function doorParts(
 function paneParts(row: OpeningRow, stance: Stance): Part[] {
   const pane = row.pane;
   if (!pane) return [];
-  const rim = paneAt(pane, stance.down[row.name] ?? 0).map((point) =>
+  const rim = paneAt(pane, downBy(row, stance)).map((point) =>
     row.axis && row.swing ? turned(point, row.axis, angleOf(row, stance)) : point,
   );
   const faces = ShapeUtils.triangulateShape(
