@@ -28,6 +28,8 @@ from buckwright.model.plan import Plan, PlanSpec
 from buckwright.model.points import MeasuredPoint
 from buckwright.model.scans import ScanSource
 from buckwright.model.skin import RegionSpec, Skin
+from buckwright.model.treatments import BeadSpec, EdgeTreatment, TrimSpec
+from buckwright.model.views import ViewSpec
 
 __all__ = ["STEPS", "STEP_INPUTS", "Job", "Products", "Reference", "step_digests"]
 
@@ -49,7 +51,10 @@ STEPS = (
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
     "lines": (("scale", "lines", "datum", "departures", "pins", "battens", "holds"), ("pictures",)),
-    "skin": (("regions", "edge_length", "softened", "scans"), ("lines",)),
+    "skin": (
+        ("regions", "edge_length", "softened", "scans", "trims", "edge_treatments", "beads"),
+        ("lines",),
+    ),
     "people": (("people",), ("skin",)),
     "openings": (("openings",), ("skin",)),
     "buck": (("buck", "built", "remnants", "people"), ("skin",)),
@@ -61,7 +66,17 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
-_CAME_LATER = ("scans", "pins", "battens", "softened", "holds", "openings")
+_CAME_LATER = (
+    "scans",
+    "pins",
+    "battens",
+    "softened",
+    "holds",
+    "openings",
+    "trims",
+    "edge_treatments",
+    "beads",
+)
 """Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
 
@@ -75,6 +90,8 @@ class Job(Fact):
     mat: Mat | None = None
     pictures: tuple[PictureSource, ...] = ()
     traces: tuple[Trace, ...] = ()
+    views: tuple[ViewSpec, ...] = ()
+    """Views without a mat, and drawings: no step's answer rests on them."""
     lines: tuple[LineSpec, ...] = ()
     datum: Datum | None = None
     departures: tuple[Departure, ...] = ()
@@ -93,6 +110,12 @@ class Job(Fact):
     """Regions whose lines may move together within a tolerance."""
     scans: tuple[ScanSource, ...] = ()
     """Scanned parts that stand in the skin as they are."""
+    trims: tuple[TrimSpec, ...] = ()
+    """Where pieces of regions are taken away, in order, once the skin is spanned."""
+    edge_treatments: tuple[EdgeTreatment, ...] = ()
+    """What becomes of edges of the skin, wherever a panel ends there."""
+    beads: tuple[BeadSpec, ...] = ()
+    """Stiffening beads and swages."""
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
     crowns: CrownLimits = CrownLimits()

@@ -1,0 +1,15 @@
+"""From single pictures and drawings to curves and lines, and from outlines to a hull.
+
+squaring   one picture seen square on, by corners or vanishing points
+piecing    pieces of a drawing laid beside each other by shared marks
+placing    put to scale and into vehicle axes
+standing   where the camera stood before the plane of scale
+square     the whole of it
+rays       parallax, rays to another plane, crowns that turn away
+curves     traced lines with their parallax band and doubt
+"""
+
+from buckwright.views.curves import view_curve, view_curves
+from buckwright.views.square import square_view
+
+__all__ = ["square_view", "view_curve", "view_curves"]
