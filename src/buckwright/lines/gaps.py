@@ -100,7 +100,8 @@ def island_notes(nodes: Sequence[Node], sided: Sequence[SidedLine]) -> tuple[Fin
     size = np.bincount(label, minlength=1)
     found = []
     for island in np.flatnonzero((size > 1) & (np.arange(len(size)) != np.argmax(size))):
-        names = [sided[k].placed.name for k in np.flatnonzero(label == island)]
+        members = np.flatnonzero(label == island).tolist()
+        names = [sided[k].placed.name for k in members]
         listed = ", ".join(f"'{name}'" for name in names[:-1]) + f" and '{names[-1]}'"
         found.append(
             Finding(
