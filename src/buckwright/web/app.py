@@ -23,12 +23,15 @@ from buckwright.web import (
     draft_answers,
     handed_answers,
     line_answers,
+    offset_answers,
     scan_answers,
     seam_answers,
     trace_answers,
 )
 from buckwright.web.contracts import JobStore, Work, Works
 from buckwright.web.guard import MOST_BYTES, Guard
+from buckwright.web.measure_answers import MEASURE_ROUTES
+from buckwright.web.overlay_answers import OVERLAY_ROUTES
 from buckwright.web.picture_answers import take_picture
 from buckwright.web.room import Room
 
@@ -115,6 +118,10 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/model.{kind}", handed_answers.model_file),
         Route("/api/seams", seam_answers.studies),
         Route("/api/batten/{name}", line_answers.batten),
+        *MEASURE_ROUTES,
+        *OVERLAY_ROUTES,
+        Route("/api/offsets.csv", offset_answers.offsets_csv),
+        Route("/api/offsets", _then_tell(offset_answers.read_offsets_csv), methods=["POST"]),
         Route("/api/change", _then_tell(answers.change), methods=["POST"]),
         Route("/api/tile/{digest}/{level:int}/{column:int}/{row:int}", trace_answers.tile),
         Route("/api/tracing/{digest}", trace_answers.tracing),

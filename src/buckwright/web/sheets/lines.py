@@ -10,6 +10,7 @@ from buckwright.model.job import Job, Products, Reference
 from buckwright.web.sheets.agreement import offset_rows, view_rows
 from buckwright.web.sheets.departed import departure_rows
 from buckwright.web.sheets.holds import drawn_holds, hold_rows
+from buckwright.web.sheets.overlay import solved_pictures
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.sheets.sides import point_rows, side_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
@@ -61,7 +62,12 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "lines": _lines(job, reference),
         "departures": departures,
         "crossings": [
-            {"lines": c.lines, "point": rounded(c.point, 1), "gap": c.gap}
+            {
+                "lines": c.lines,
+                "point": rounded(c.point, 1),
+                "gap": c.gap,
+                "shares": c.parameters,
+            }
             for c in reference.network.crossings
         ],
         "wheelbase": [reference.placement.wheelbase, reference.wheelbase],
@@ -71,10 +77,11 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "points": point_rows(reference.placement),
         "offsets": offset_rows(job, reference),
         "views": view_rows(job, reference),
-        "pullable": job.datum is not None
-        and products.calibration is not None
+        "pullable": bool(job.tables)
+        or (job.datum is not None and products.calibration is not None)
         and bool(products.measured),
         "pins": pin_rows(job, reference),
+        "pictures": solved_pictures(job, products),
         "battens": batten_names(job),
         "holds": hold_rows(job),
         "zones": [

@@ -15,7 +15,7 @@ from buckwright.model.skin import Skin
 from buckwright.skin import crown_words, skin_section, skin_shape
 from buckwright.web.frames import pack_frame
 
-__all__ = ["AXES", "comb_frame", "shape_frame", "shape_of"]
+__all__ = ["AXES", "comb_frame", "section_frame", "shape_frame", "shape_of"]
 
 Array = NDArray[np.float64]
 
@@ -108,16 +108,22 @@ def _spot_row(spot: SoftSpot, number: int) -> dict[str, Any]:
 
 
 def comb_frame(job: Job, products: Products, axis: str, at: float) -> bytes | None:
-    """The section of the skin across an axis: pairs of points `line`, `teeth` and `tips`.
+    """`section_frame` across an axis. None without a skin, or for an axis that is none."""
+    if axis not in AXES:
+        return None
+    return section_frame(job, products, at * AXES[axis], AXES[axis])
+
+
+def section_frame(job: Job, products: Products, origin: Array, normal: Array) -> bytes | None:
+    """The section of the skin by a plane: pairs of points `line`, `teeth` and `tips`.
 
     About: its length in mm, its tightest radius and where it is, and the radius for which a
-    tooth is `tooth` mm long. None without a skin, or for an axis that is none.
+    tooth is `tooth` mm long. None without a skin.
     """
     shape = shape_of(job, products)
-    if shape is None or products.skin is None or axis not in AXES:
+    if shape is None or products.skin is None:
         return None
-    normal = AXES[axis]
-    cut = skin_section(products.skin, shape, origin=at * normal, normal=normal)
+    cut = skin_section(products.skin, shape, origin=origin, normal=normal)
     lines = [line for _, found in cut for line in found]
     bends = np.concatenate([np.abs(line.curvature) for line in lines]) if lines else np.zeros(1)
     strong = max(float(np.percentile(bends, TIGHT)), SLIGHTEST)
