@@ -8,6 +8,7 @@ from typing import Any
 
 from buckwright.cli.report import finding_lines, say, say_json
 from buckwright.errors import JobError
+from buckwright.model.finding import Finding
 from buckwright.model.job import Job
 from buckwright.model.skin import Skin
 from buckwright.store import JobFile
@@ -23,6 +24,12 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     skin = commands.add_parser("skin", help="write the skin as STEP, STL, GLB and PLY")
     skin.add_argument("job", type=Path, help="a file that ends in .buck")
     skin.add_argument("-o", "--out", type=Path, required=True, help="a new or empty folder")
+    skin.add_argument(
+        "--offset",
+        default="0 mm",
+        metavar="LENGTH",
+        help="set the skin off first, inward if negative: --offset=-9mm",
+    )
     skin.add_argument("--formats", default=",".join(FORMATS), help="some of step,stl,glb,ply")
     skin.add_argument("--json", action="store_true", help="print one JSON object")
     skin.set_defaults(run=_skin)
@@ -49,6 +56,7 @@ def _skin(args: argparse.Namespace) -> None:
     from buckwright.files.scene import glb_bytes, ply_bytes, stl_bytes
     from buckwright.files.step import step_text
     from buckwright.files.writing import empty_folder, write_atomically
+    from buckwright.skin.offsets import offset_folds, offset_skin
 
     asked = [name.strip().lower() for name in args.formats.split(",") if name.strip()]
     unknown = [name for name in asked if name not in FORMATS]
@@ -58,6 +66,11 @@ def _skin(args: argparse.Namespace) -> None:
             f"Choose among {', '.join(FORMATS)}.",
         )
     job, skin = _worked_out(args.job)
+    by = parse_length(args.offset)
+    folds: tuple[Finding, ...] = ()
+    if by:
+        skin = offset_skin(skin, by)
+        folds = offset_folds(skin)
     stamp = datetime.now(UTC).isoformat(timespec="seconds")
     writers: dict[str, Callable[[], bytes]] = {
         "step": lambda: step_text(skin, name=job.name, stamp=stamp).encode("ascii"),
@@ -72,12 +85,16 @@ def _skin(args: argparse.Namespace) -> None:
         write_atomically(folder / f"skin.{name}", data)
         sizes[f"skin.{name}"] = len(data)
     if args.json:
-        say_json({"folder": str(folder), "files": sizes})
+        told = {"folder": str(folder), "files": sizes, "offset_mm": by}
+        say_json({**told, "findings": [finding.model_dump() for finding in folds]})
         return
+    if by:
+        say(f"The skin is set {abs(by):g} mm {'out' if by > 0.0 else 'in'}.")
     for region in skin.regions:
         for field in region.rolled:
             say(f"{region.name}, between {', '.join(field.lines)}: {field.words}")
     say(*(f"{folder / name}: {size / 1e6:.1f} MB" for name, size in sizes.items()))
+    say(*finding_lines(folds))
 
 
 def _model(args: argparse.Namespace) -> None:

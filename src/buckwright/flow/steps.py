@@ -19,9 +19,12 @@ from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable
 from buckwright.flow.marked import measure_points
 from buckwright.flow.readiness import ready_lines
 from buckwright.flow.scans import scanned_regions
+from buckwright.flow.tables import typed_wheelbase
+from buckwright.flow.treatments import treated_skin
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
 from buckwright.lines.departing import place_on_reference
+from buckwright.lines.tabled import tabled_lines
 from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Job, Products, Reference
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, Trace
@@ -116,7 +119,7 @@ def solved_steps(job: Job) -> tuple[str, ...]:
     """The steps that this job asks a question of, in order."""
     asked = {
         "pictures": bool(job.pictures),
-        "lines": job.datum is not None and bool(job.pictures),
+        "lines": (job.datum is not None and bool(job.pictures)) or bool(job.tables),
         "skin": bool(job.regions) or bool(job.scans),
         "people": job.people is not None,
         "openings": bool(job.openings),
@@ -224,7 +227,7 @@ def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Up
 
 def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     calibration = products.calibration
-    if calibration is None or job.datum is None:
+    if (calibration is None or job.datum is None) and not job.tables:
         return {"lines": None}
     reference = make_reference(
         products.measured,
@@ -232,11 +235,13 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         job.datum,
         job.departures,
         scale=job.scale,
-        scale_sigma=calibration.scale_sigma,
+        scale_sigma=0.0 if calibration is None else calibration.scale_sigma,
         pins=job.pins,
         battens=job.battens,
         holds=job.holds,
         marks=products.points,
+        tabled=tabled_lines(job.tables),
+        wheelbase=typed_wheelbase(job),
     )
     return {"lines": reference}
 
@@ -245,7 +250,7 @@ def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> U
     lines = products.lines
     scanned = scanned_regions(job, original, None if lines is None else lines.network)
     if lines is None or not job.regions:
-        return {"skin": Skin(regions=scanned) if scanned else None}
+        return {"skin": treated_skin(Skin(regions=scanned), job) if scanned else None}
     network, notes = soften_regions(lines.network, job.regions, job.softened)
     skin = span_skin(
         network,
@@ -255,7 +260,8 @@ def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> U
     )
     skin = with_rolled_fields(skin, job.regions)
     regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
-    return {"skin": skin.model_copy(update={"regions": regions, "findings": findings})}
+    skin = skin.model_copy(update={"regions": regions, "findings": findings})
+    return {"skin": treated_skin(skin, job)}
 
 
 def _needed(products: Products) -> tuple[Reference, Skin] | None:

@@ -28,6 +28,7 @@ from buckwright.model.plan import Plan, PlanSpec
 from buckwright.model.points import MeasuredPoint
 from buckwright.model.scans import ScanSource
 from buckwright.model.skin import RegionSpec, Skin
+from buckwright.model.tabled import LineTable
 from buckwright.model.treatments import BeadSpec, EdgeTreatment, TrimSpec
 from buckwright.model.views import ViewSpec
 
@@ -50,7 +51,10 @@ STEPS = (
 
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
-    "lines": (("scale", "lines", "datum", "departures", "pins", "battens", "holds"), ("pictures",)),
+    "lines": (
+        ("scale", "lines", "datum", "departures", "pins", "battens", "holds", "tables"),
+        ("pictures",),
+    ),
     "skin": (
         ("regions", "edge_length", "softened", "scans", "trims", "edge_treatments", "beads"),
         ("lines",),
@@ -67,6 +71,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 """What each step depends on: fields of the job, and earlier steps."""
 
 _CAME_LATER = (
+    "tables",
     "scans",
     "pins",
     "battens",
@@ -93,6 +98,8 @@ class Job(Fact):
     views: tuple[ViewSpec, ...] = ()
     """Views without a mat, and drawings: no step's answer rests on them."""
     lines: tuple[LineSpec, ...] = ()
+    tables: tuple[LineTable, ...] = ()
+    """Tables of offsets that lines come from, beside pictures or in place of them."""
     datum: Datum | None = None
     departures: tuple[Departure, ...] = ()
     dimensions: tuple[DimensionSpec, ...] = ()

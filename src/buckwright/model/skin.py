@@ -9,6 +9,7 @@ from buckwright.model.creases import CreaseSpec, CreaseTrack, LineBound
 from buckwright.model.fact import Fact, Indices, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
 from buckwright.model.rolled import RolledField
+from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TrimDone
 
 __all__ = ["LineTrack", "RegionSpec", "Skin", "SkinRegion"]
 
@@ -77,6 +78,12 @@ class Skin(Fact):
 
     regions: tuple[SkinRegion, ...]
     findings: tuple[Finding, ...] = ()
+    meetings: tuple[SkinMeeting, ...] = ()
+    """Lines in which regions cut each other, before any is trimmed."""
+    trims: tuple[TrimDone, ...] = ()
+    """Those that were done, in order."""
+    strips: tuple[EdgeStrip, ...] = ()
+    beads: tuple[Bead, ...] = ()
 
     def region(self, name: str, side: str | None = None) -> SkinRegion:
         """The region of that name (and side); KeyError if there is none."""

@@ -27,6 +27,8 @@ sections      plane sections with their curvature
 soft_spots    dips that no line asks for
 turned        places that turn inward, and no line does
 shape         all of these for a whole skin
+offsets       the skin set in or out
+meetings      lines in which regions cut each other
 """
 
 from buckwright.skin.crowns import crown_classes, crown_words

@@ -12,13 +12,14 @@ from buckwright.geometry.thicken import folded_offsets, mitred_normals
 from buckwright.model.finding import Finding
 from buckwright.model.skin import Skin, SkinRegion
 
-__all__ = ["offset_skin"]
+__all__ = ["offset_folds", "offset_skin"]
 
 Array = NDArray[np.float64]
 
 TOGETHER = 1e-3
 """mm: vertices of two regions nearer than this move as one, so that creases stay mitred."""
 FARTHEST = 500.0
+FOLDS = "offset-folds"
 
 
 def offset_skin(skin: Skin, by: float) -> Skin:
@@ -45,6 +46,11 @@ def offset_skin(skin: Skin, by: float) -> Skin:
     return skin.model_copy(update={"regions": tuple(regions)})
 
 
+def offset_folds(skin: Skin) -> tuple[Finding, ...]:
+    """Where a skin that was set off folds, region by region."""
+    return tuple(f for region in skin.regions for f in region.findings if f.code == FOLDS)
+
+
 def _moves(skin: Skin) -> list[Array]:
     """For each region (n, 3) by which its vertices move for 1 mm outward."""
     starts = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
@@ -64,7 +70,7 @@ def _folded(region: SkinRegion, places: Array, by: float) -> tuple[Finding, ...]
     way = "outward" if by > 0.0 else "inward"
     return (
         Finding(
-            code="offset-folds",
+            code=FOLDS,
             where=region.name,
             message=f"'{region.name}' set {abs(by):g} mm {way} folds at {len(places)} triangles, "
             f"first at x {x:.0f}, y {y:.0f}, z {z:.0f}: it is bent more sharply there.",
