@@ -3,6 +3,7 @@
 import threading
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import Any
 
 import cv2
@@ -11,6 +12,7 @@ from numpy.typing import NDArray
 
 from buckwright.capture.profiles import Kind
 from buckwright.capture.snapping import Snapped, joined, snap_stretches
+from buckwright.errors import FileError
 from buckwright.files.photographs import read_colours, read_picture_bytes
 
 __all__ = ["TILE", "Darkroom"]
@@ -30,7 +32,7 @@ class Darkroom:
 
     def __init__(self, picture_bytes: Callable[[str], bytes]) -> None:
         self._bytes = picture_bytes
-        self._lock = threading.Lock()
+        self._lock, self._snapping = threading.Lock(), threading.Lock()
         self._colours: OrderedDict[str, NDArray[np.uint8]] = OrderedDict()
         self._greys: OrderedDict[str, Grey] = OrderedDict()
         self._stretches: OrderedDict[tuple[object, ...], Snapped] = OrderedDict()
@@ -44,6 +46,11 @@ class Darkroom:
                 _shorten(self._greys, _KEPT_PICTURES)
             self._greys.move_to_end(digest)
             return self._greys[digest]
+
+    def prepare(self, digest: str) -> None:
+        """Have the grey values ready; what is wrong with the picture is told when it is snapped."""
+        with suppress(FileError):
+            self.grey(digest)
 
     def tile(self, digest: str, level: int, column: int, row: int) -> bytes | None:
         """A JPEG of one tile; None where there is none.
@@ -72,16 +79,18 @@ class Darkroom:
     ) -> list[Snapped]:
         """`snap_stretches` of a picture; what was snapped before is not done again."""
         keys = [_key(digest, clicks, k, kind=kind, closed=closed) for k in stretches]
-        with self._lock:
+        # One at a time: whoever asks for the same meanwhile finds it done.
+        with self._snapping:
             missing = [
-                k for k, key in zip(stretches, keys, strict=True) if key not in self._stretches
+                (k, key)
+                for k, key in zip(stretches, keys, strict=True)
+                if key not in self._stretches
             ]
-        if missing:
-            new = snap_stretches(self.grey(digest), clicks, missing, kind=kind, closed=closed)
-            with self._lock:
-                for k, snapped in zip(missing, new, strict=True):
-                    self._stretches[_key(digest, clicks, k, kind=kind, closed=closed)] = snapped
-        with self._lock:
+            if missing:
+                grey, wanted = self.grey(digest), [k for k, _ in missing]
+                new = snap_stretches(grey, clicks, wanted, kind=kind, closed=closed)
+                for (_, key), snapped in zip(missing, new, strict=True):
+                    self._stretches[key] = snapped
             found = [self._stretches[key] for key in keys]
             _shorten(self._stretches, _KEPT_STRETCHES)
         return found

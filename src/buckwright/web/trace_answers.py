@@ -3,6 +3,7 @@
 import json
 from typing import Any
 
+from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -61,7 +62,10 @@ def tracing(request: Request) -> Response:
     if source is None:
         return _missing()
     line = request.query_params.get("line", "")
-    return JSONResponse(tracing_content(view.job, view.products, source, line))
+    content = tracing_content(view.job, view.products, source, line)
+    # Decoded while the picture is looked at, so that the first click need not wait for it.
+    warm = BackgroundTask(_room(request).darkroom.prepare, source.sha256)
+    return JSONResponse(content, background=warm)
 
 
 def traced(request: Request) -> Response:

@@ -31,6 +31,7 @@ export function LineTools({ content }: { content: work.TracingContent | null }):
   const fresh = useSignal(false);
   const lines = content?.lines ?? [];
   const known = work.known.value;
+  const inHand = work.draft.value?.kind;
   const choose = (name: string): void => {
     work.finish();
     fresh.value = name === NEW;
@@ -65,7 +66,7 @@ export function LineTools({ content }: { content: work.TracingContent | null }):
       {known && (known.kind === "tape" || known.kind === "edge") && (
         <Choice<"snap" | "hand">
           head="Clicks"
-          value={work.byHand.value ? "hand" : "snap"}
+          value={inHand === "hand" || (!inHand && work.byHand.value) ? "hand" : "snap"}
           options={[
             ["snap", `snap to the ${known.kind}`],
             ["hand", "stay as they are"],
@@ -78,10 +79,10 @@ export function LineTools({ content }: { content: work.TracingContent | null }):
 }
 
 async function leave(hand: boolean, kind: work.Kind): Promise<void> {
-  work.byHand.value = hand;
   const draft = work.draft.value;
   const to: work.Kind = hand ? "hand" : kind;
-  if (draft?.place != null && draft.kind !== to) await work.snapAs(to);
+  if (draft?.place == null) work.byHand.value = hand;
+  else if (draft.kind !== to) await work.snapAs(to);
 }
 
 export function TraceTools({ content }: { content: work.TracingContent | null }): JSX.Element {

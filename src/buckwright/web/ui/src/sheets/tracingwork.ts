@@ -17,6 +17,7 @@ export const content = signal<TracingContent | null>(null);
 export const line = signal("");
 /** For a line that the job does not know yet. */
 export const newKind = signal<Kind>("tape");
+/** Whether the clicks of new traces stay as they are. */
 export const byHand = signal(false);
 export const draft = signal<Draft | null>(null);
 /** The click that is picked, by its number. */
@@ -73,7 +74,6 @@ const round = (clicks: Point2[]): Point2[] =>
 /** Take a trace into the hand. */
 export function take(row: TraceRow): void {
   line.value = row.line;
-  byHand.value = row.kind === "hand";
   const next: Draft = { ...row, id: ++ids, clicks: [...row.clicks], stretches: [] };
   next.stretches = Array.from({ length: count(next) }, () => null);
   draft.value = next;
@@ -189,7 +189,7 @@ export async function setAll(along: Point2[]): Promise<void> {
     id: going?.id ?? ++ids,
     place: going?.place ?? null,
     line: line.value,
-    kind: kind.value,
+    kind: going?.kind ?? kind.value,
     closed: false,
     clicks: [...before, ...along],
     stretches: [],
@@ -267,7 +267,9 @@ interface Answer {
 async function keep(of: Draft, click: number | null): Promise<void> {
   if (of.kind !== "point" && of.clicks.length < 2) return;
   const near = click === null ? of.stretches.map((_, k) => k) : touched(of, click);
-  await snap(of, near);
+  // Sent at once, not after the snapping: edits go out in the order of the clicks, and nothing that
+  // the server says in between may take back what the hand has done since.
+  const shown = snap(of, near);
   const picture = content.value?.name;
   const answer = await sent(
     () => ({
@@ -286,6 +288,7 @@ async function keep(of: Draft, click: number | null): Promise<void> {
       if (now?.id === of.id && now.place === null) draft.value = { ...now, place: trace.place };
     },
   );
+  await shown;
   if (!answer?.trace) return;
   words.value = answer.words;
   const at = click === null ? null : of.clicks[click];
