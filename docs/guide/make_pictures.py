@@ -12,6 +12,7 @@ from pathlib import Path
 
 from buck_shots import photograph_buck
 from departure_pictures import photograph_departures
+from draft_pictures import photograph_draft
 from field_pictures import photograph_fields
 from line_pictures import photograph_lines
 from network_pictures import photograph_network
@@ -74,6 +75,7 @@ def photograph_sheets() -> None:
             photograph_lines(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
+            photograph_draft(chromium, JOB, OUT)
             photograph_openings(chromium, JOB, ROOT / "demo" / "packet", OUT)
             chromium.close()
     finally:

@@ -83,6 +83,10 @@ def test_regions_are_touched_by_their_own_lines_and_choices_only() -> None:
     network, specs = two_panels()
     made = (network, specs)
     assert touched_regions(made, made) == ()
+    rounded = tuple(
+        line.model_copy(update={"control": line.control + 1e-4 * UP}) for line in network.lines
+    )
+    assert touched_regions(made, (network.model_copy(update={"lines": rounded}), specs)) == ()
     own = next(name for name in specs[1].boundary if name not in specs[0].boundary)
     moved = tuple(
         line.model_copy(update={"control": line.control + UP}) if line.name == own else line

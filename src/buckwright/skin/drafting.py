@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from buckwright.errors import JobError
 from buckwright.geometry.polyline import polyline_length
-from buckwright.model.lines import LineNetwork
+from buckwright.model.lines import Line, LineNetwork
 from buckwright.model.skin import RegionSpec, SkinRegion
 from buckwright.skin.bounds import refuse_stray_creases
 from buckwright.skin.finishing import finished_region
@@ -26,6 +26,8 @@ Array = NDArray[np.float64]
 
 LONGEST, SHORTEST, ROUND = 75.0, 25.0, 50
 """mm, between which the edges of a draft lie; and how many there are round a small region."""
+SAME = 0.01
+"""mm by which a line may be otherwise and still not have moved: fairing it again rounds."""
 PARTS = 3
 """Into which each edge is divided, so that the draft looks smooth."""
 
@@ -50,12 +52,7 @@ def touched_regions(
 ) -> tuple[str, ...]:
     """Names of the regions that are otherwise, or one of whose lines is."""
     old = {line.name: line for line in before[0].lines}
-    moved = set()
-    for line in after[0].lines:
-        known = old.get(line.name)
-        same = known is not None and np.array_equal(known.knots, line.knots)
-        if known is None or not same or not np.array_equal(known.control, line.control):
-            moved.add(line.name)
+    moved = {line.name for line in after[0].lines if not _stays(old.get(line.name), line)}
     specs = {spec.name: spec.model_dump_json() for spec in before[1]}
     return tuple(
         spec.name
@@ -63,6 +60,13 @@ def touched_regions(
         if specs.get(spec.name) != spec.model_dump_json()
         or moved & {*spec.boundary, *spec.inner, *spec.holes}
     )
+
+
+def _stays(before: Line | None, line: Line) -> bool:
+    if before is None or before.knots.shape != line.knots.shape:
+        return False
+    same = np.allclose(before.knots, line.knots, rtol=0.0, atol=1e-9)
+    return same and np.allclose(before.control, line.control, rtol=0.0, atol=SAME)
 
 
 def draft_region(
