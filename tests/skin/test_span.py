@@ -254,8 +254,14 @@ def test_an_edge_length_that_is_not_positive_is_the_callers_fault() -> None:
         span_region(network, spec, edge_length=0.0)
 
 
-def test_crossing_lines_without_a_crossing_are_refused_in_a_sentence() -> None:
+def test_lines_that_pass_over_each_other_without_meeting_are_refused_in_a_sentence() -> None:
     network, spec = cap()
     apart = tuple(c for c in network.crossings if set(c.lines) != {"along", "across"})
+    along = network.line("along")
+    # The ends stay where they meet the boundary; the middle is lifted by more than lines may miss.
+    rise = 30.0 * np.sin(np.pi * np.linspace(0.0, 1.0, len(along.control)))
+    lifted = along.model_copy(update={"control": along.control + rise[:, None] * [0.0, 0.0, 1.0]})
+    lines = tuple(lifted if line.name == "along" else line for line in network.lines)
+    over = network.model_copy(update={"crossings": apart, "lines": lines})
     with pytest.raises(JobError, match=r"'cap'"):
-        span_region(network.model_copy(update={"crossings": apart}), spec, edge_length=60.0)
+        span_region(over, spec, edge_length=60.0)
