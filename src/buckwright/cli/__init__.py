@@ -34,6 +34,7 @@ def parser() -> argparse.ArgumentParser:
         scan,
         seams,
         shape,
+        table,
     )
 
     top = argparse.ArgumentParser(
@@ -51,6 +52,7 @@ def parser() -> argparse.ArgumentParser:
         offsets,
         measure,
         shape,
+        table,
         gauges,
         scan,
         seams,

@@ -112,9 +112,8 @@ def _pictures(calibration: Calibration) -> str:
 
 def _lines(lines: Reference) -> str:
     sigma = sum(line.sigma for line in lines.network.lines) / len(lines.network.lines)
-    return (
-        f"{len(lines.network.lines)} fair, each good to about {sigma:.1f} mm; "
-        f"wheelbase {_both(lines.wheelbase)}"
+    return f"{len(lines.network.lines)} fair, each good to about {sigma:.1f} mm" + (
+        f"; wheelbase {_both(lines.wheelbase)}" if lines.wheelbase else ""
     )
 
 

@@ -175,6 +175,8 @@ def _axles(
             centre, _, radius, _ = fit_circle(rim.points)
             strokes += [ring("centre", (x, centre[2]), radius, rim.name)]
             strokes += cross((x, centre[2]), radius + 30.0, "centre")
+    if base <= 0.0:
+        return tuple(strokes), ()
     sized, text = dimension(
         (0.0, 0.0), (base, 0.0), f"wheelbase {format_both(base)}", off=-60.0, height=NAME
     )

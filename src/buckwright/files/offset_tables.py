@@ -19,7 +19,7 @@ from buckwright.model.finding import Finding
 from buckwright.model.offsets import Disagreement, Offset, OffsetRow
 from buckwright.units import parse_length
 
-__all__ = ["OffsetUnit", "offset_table_csv", "read_offsets", "views_csv"]
+__all__ = ["OffsetUnit", "offset_table_csv", "read_offsets", "table_figure", "views_csv"]
 
 OffsetUnit = Literal["mm", "in"]
 
@@ -141,7 +141,9 @@ def _row(number: int, cells: Sequence[str], places: dict[str, tuple[int, str]]) 
     line = cells[places["line"][0]].strip()
     if not line:
         raise JobError("it names no line.", "Write the line's name into it.")
-    figures = {name: _figure(cells[place], unit) for name, (place, unit) in places.items() if unit}
+    figures = {
+        name: table_figure(cells[place], unit) for name, (place, unit) in places.items() if unit
+    }
     station = figures["station"]
     if station is None:
         raise JobError("it gives no station.", "Write the station into it.")
@@ -154,7 +156,8 @@ def _row(number: int, cells: Sequence[str], places: dict[str, tuple[int, str]]) 
     )
 
 
-def _figure(cell: str, unit: str) -> float | None:
+def table_figure(cell: str, unit: str) -> float | None:
+    """The mm that a cell of a column in that unit says, None of an empty one; JobError if none."""
     text = cell.strip()
     if not text:
         return None

@@ -68,7 +68,7 @@ def _lines(job: Job, reference: Reference) -> list[Row]:
     size: NDArray[np.float64] = np.ptp(np.vstack([points, points * [1.0, -1.0, 1.0]]), axis=0)
     sigma = float(np.sqrt(np.mean([line.sigma**2 for line in lines])))
     return [
-        ("Wheelbase", format_both(reference.wheelbase)),
+        ("Wheelbase", format_both(reference.wheelbase) if reference.wheelbase else "not known"),
         ("Length over the lines", format_both(float(size[0]))),
         ("Width over the lines", format_both(float(size[1]))),
         (

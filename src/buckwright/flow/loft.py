@@ -13,7 +13,8 @@ def lay_lines(job: Job, products: Products) -> Lofted:
     Raises JobError where the job has no measured lines yet, or they cannot be placed.
     """
     calibration = products.calibration
-    if calibration is None or job.datum is None or not products.measured:
+    seen = calibration is not None and job.datum is not None and bool(products.measured)
+    if not seen and not job.tables:
         raise JobError(
             "The lines of this job were not worked out from its pictures, so there is no batten "
             "to pull.",
@@ -24,9 +25,10 @@ def lay_lines(job: Job, products: Products) -> Lofted:
         job.lines,
         job.datum,
         scale=job.scale,
-        scale_sigma=calibration.scale_sigma,
+        scale_sigma=0.0 if calibration is None else calibration.scale_sigma,
         holds=job.holds,
         marks=products.points,
+        tables=job.tables,
     )
 
 

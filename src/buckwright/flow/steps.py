@@ -19,12 +19,10 @@ from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable
 from buckwright.flow.marked import measure_points
 from buckwright.flow.readiness import ready_lines
 from buckwright.flow.scans import scanned_regions
-from buckwright.flow.tables import typed_wheelbase
 from buckwright.flow.treatments import treated_skin
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
 from buckwright.lines.departing import place_on_reference
-from buckwright.lines.tabled import tabled_lines
 from buckwright.model.finding import Finding
 from buckwright.model.job import STEPS, Job, Products, Reference
 from buckwright.model.pictures import Calibration, Mat, MeasuredLine, Trace
@@ -240,8 +238,7 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         battens=job.battens,
         holds=job.holds,
         marks=products.points,
-        tabled=tabled_lines(job.tables),
-        wheelbase=typed_wheelbase(job),
+        tables=job.tables,
     )
     return {"lines": reference}
 
@@ -250,7 +247,8 @@ def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> U
     lines = products.lines
     scanned = scanned_regions(job, original, None if lines is None else lines.network)
     if lines is None or not job.regions:
-        return {"skin": treated_skin(Skin(regions=scanned), job) if scanned else None}
+        none = None if lines is None else lines.network
+        return {"skin": treated_skin(Skin(regions=scanned), job, none) if scanned else None}
     network, notes = soften_regions(lines.network, job.regions, job.softened)
     skin = span_skin(
         network,
@@ -261,7 +259,7 @@ def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> U
     skin = with_rolled_fields(skin, job.regions)
     regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
     skin = skin.model_copy(update={"regions": regions, "findings": findings})
-    return {"skin": treated_skin(skin, job)}
+    return {"skin": treated_skin(skin, job, lines.network)}
 
 
 def _needed(products: Products) -> tuple[Reference, Skin] | None:

@@ -17,7 +17,7 @@ from buckwright.model.lines import Datum, LineSpec, PlacedLine, Placement, Sides
 from buckwright.model.pictures import MeasuredLine
 from buckwright.model.points import MeasuredPoint, PlacedPoint
 
-__all__ = ["place_lines"]
+__all__ = ["given_axes", "place_lines"]
 
 Array = NDArray[np.float64]
 Lines = dict[str, MeasuredLine]
@@ -71,6 +71,26 @@ def place_lines(
             "Check which rims are named as front and rear, and which line lies at the front.",
         )
     return placement, placed
+
+
+_NO_WHEELBASE = Finding(
+    code="no-wheelbase",
+    where="tables",
+    message="No table says the wheelbase, so no sheet shows it.",
+    remedy="Take a table in again with its wheelbase, at full size.",
+)
+
+
+def given_axes(wheelbase: float) -> Placement:
+    """How lines lie that came in vehicle axes at full size already: as they are."""
+    return Placement(
+        scale=1.0,
+        rotation=np.eye(3),
+        origin=np.zeros(3),
+        wheelbase=wheelbase,
+        asymmetry_rms=0.0,
+        findings=() if wheelbase > 0.0 else (_NO_WHEELBASE,),
+    )
 
 
 def _pairs(lines: Lines, specs: tuple[LineSpec, ...]) -> tuple[tuple[str, str], ...]:

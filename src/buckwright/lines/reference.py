@@ -11,8 +11,14 @@ import numpy as np
 from buckwright.lines.departing import depart, moved_along, rearward_shift
 from buckwright.lines.laying import Laid, lay_network
 from buckwright.lines.network import drawn_network
-from buckwright.lines.placing import place_lines
+from buckwright.lines.placing import given_axes, place_lines
 from buckwright.lines.sides import mirror_names
+from buckwright.lines.tabled import (
+    against_pictures,
+    merge_tables,
+    tabled_lines,
+    typed_wheelbase,
+)
 from buckwright.model.holds import LineHold
 from buckwright.model.job import Reference
 from buckwright.model.lines import (
@@ -26,6 +32,7 @@ from buckwright.model.lines import (
 )
 from buckwright.model.pictures import MeasuredLine
 from buckwright.model.points import MeasuredPoint
+from buckwright.model.tabled import LineTable
 
 __all__ = ["Lofted", "finish_reference", "lay_reference", "make_reference"]
 
@@ -48,7 +55,7 @@ class Lofted:
 def make_reference(
     measured: tuple[MeasuredLine, ...],
     specs: tuple[LineSpec, ...],
-    datum: Datum,
+    datum: Datum | None,
     departures: tuple[Departure, ...],
     *,
     scale: float,
@@ -57,12 +64,14 @@ def make_reference(
     battens: tuple[BattenChoice, ...] = (),
     holds: tuple[LineHold, ...] = (),
     marks: tuple[MeasuredPoint, ...] = (),
+    tables: tuple[LineTable, ...] = (),
 ) -> Reference:
     """Placed lines, the fair reference, and the network after departures.
 
     Parameters: measured lines in mm of the mat; `scale` full-size over model length,
     `scale_sigma` its relative standard error; `pins`, where lines are moved by hand, with
-    which `battens`; `holds`, what lines are told to keep; `marks`, single places measured.
+    which `battens`; `holds`, what lines are told to keep; `marks`, single places measured;
+    `tables`, which give lines of their own, in vehicle axes at full size.
     Raises JobError where the lines do not give the axes, a line has too few points, or a
     pin or a departure cannot be.
     """
@@ -74,6 +83,7 @@ def make_reference(
         scale_sigma=scale_sigma,
         holds=holds,
         marks=marks,
+        tables=tables,
     )
     return finish_reference(lofted, departures, pins, battens)
 
@@ -81,22 +91,34 @@ def make_reference(
 def lay_reference(
     measured: tuple[MeasuredLine, ...],
     specs: tuple[LineSpec, ...],
-    datum: Datum,
+    datum: Datum | None,
     *,
     scale: float,
     scale_sigma: float,
     holds: tuple[LineHold, ...] = (),
     marks: tuple[MeasuredPoint, ...] = (),
+    tables: tuple[LineTable, ...] = (),
 ) -> Lofted:
-    """The lines placed and laid fair: what `finish_reference` goes on from."""
-    placement, placed = place_lines(
-        measured, specs, datum, scale=scale, scale_sigma=scale_sigma, marks=marks
-    )
+    """The lines placed and laid fair: what `finish_reference` goes on from.
+
+    Without a datum, or without measured lines, the tables' own axes count.
+    """
+    tabled = tabled_lines(tables)
+    if datum is None or (tables and not measured):
+        placement, placed = given_axes(typed_wheelbase(tables)), tabled
+    else:
+        placement, placed = place_lines(
+            measured, specs, datum, scale=scale, scale_sigma=scale_sigma, marks=marks
+        )
+        placed, apart = merge_tables(placed, tabled)
+        findings = (*placement.findings, *against_pictures(apart))
+        placement = placement.model_copy(update={"findings": findings})
+    read = tuple(finding for table in tables for finding in table.findings)
+    placement = placement.model_copy(update={"findings": (*placement.findings, *read)})
     # An axle may hang on marked points, which are no lines that could move.
     known = {line.name for line in placed}
-    front, rear = (
-        tuple(n for n in names if n in known) for names in (datum.front_axle, datum.rear_axle)
-    )
+    axles = ((), ()) if datum is None else (datum.front_axle, datum.rear_axle)
+    front, rear = (tuple(name for name in names if name in known) for names in axles)
     return Lofted(
         placement,
         placed,

@@ -96,10 +96,11 @@ def import_job(folder: Path, path: Path) -> JobFile:
 
 
 def _names_of_pictures(job: Job) -> dict[str, str]:
-    """File name -> SHA-256, of photographs and scans; of two alike one gets the digest's start."""
+    """File name -> SHA-256, of all originals; of two alike one gets the digest's start."""
     names: dict[str, str] = {}
     originals = [(picture.name, picture.sha256) for picture in job.pictures]
     originals += [(f"{scan.name}.{scan.kind}", scan.sha256) for scan in job.scans]
+    originals += [(table.name, table.sha256) for table in job.tables]
     for original, digest in originals:
         name = Path(original).name
         if name in names and names[name] != digest:

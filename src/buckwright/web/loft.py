@@ -49,7 +49,7 @@ class Loft:
 
     def prepare(self, view: View) -> None:
         """Begin to lay the lines, which takes seconds, so that they are ready for the hand."""
-        if view.states.get("pictures") == "done" and view.job.datum is not None:
+        if view.states.get("pictures") == "done" and (view.job.datum or view.job.tables):
             key = self._made_from(view.job)
             threading.Thread(target=self._ready, args=(view, key), daemon=True).start()
 
@@ -84,7 +84,7 @@ class Loft:
         return self._lay(view, job, self._made_from(job))
 
     def _made_from(self, job: Job) -> str:
-        text = job.model_dump_json(include={"scale", "lines", "datum", "holds"})
+        text = job.model_dump_json(include={"scale", "lines", "datum", "holds", "tables"})
         made_from = self._desk.store.product_digests().get("pictures", "")
         return sha256(f"{made_from} {text}".encode()).hexdigest()
 

@@ -46,10 +46,15 @@ def answer(job: Job, products: Products) -> Words | None:
         fine(gap),
         " at most. ",
         *by_hand,
-        "The wheelbase is now ",
-        length(reference.wheelbase),
-        ".",
+        *_wheelbase(reference),
     ]
+
+
+def _wheelbase(reference: Reference) -> Words:
+    """Nothing where only tables gave the lines and none said it."""
+    if reference.wheelbase <= 0.0:
+        return []
+    return ["The wheelbase is now ", length(reference.wheelbase), "."]
 
 
 def detail(job: Job, products: Products) -> dict[str, Any]:
@@ -70,16 +75,16 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
             }
             for c in reference.network.crossings
         ],
-        "wheelbase": [reference.placement.wheelbase, reference.wheelbase],
+        "wheelbase": [reference.placement.wheelbase, reference.wheelbase]
+        if reference.wheelbase > 0.0
+        else None,
         "scale": reference.placement.scale,
         "asymmetry": reference.placement.asymmetry_rms,
         "sides": side_rows(reference.placement),
         "points": point_rows(reference.placement),
         "offsets": offset_rows(job, reference),
         "views": view_rows(job, reference),
-        "pullable": bool(job.tables)
-        or (job.datum is not None and products.calibration is not None)
-        and bool(products.measured),
+        "pullable": _pullable(job, products),
         "pins": pin_rows(job, reference),
         "pictures": solved_pictures(job, products),
         "battens": batten_names(job),
@@ -90,6 +95,12 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         ],
         **departure_rows(job, reference),
     }
+
+
+def _pullable(job: Job, products: Products) -> bool:
+    """Whether there is something to lay lines from again: pictures worked out, or tables."""
+    seen = products.calibration is not None and bool(products.measured)
+    return bool(job.tables) or (job.datum is not None and seen)
 
 
 def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
