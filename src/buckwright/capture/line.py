@@ -1,6 +1,8 @@
 """A line in space from its traces."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from functools import partial
+from itertools import chain
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,8 +33,8 @@ _SUPPORTS, _GOOD_START = (0.0, 2.3), 0.97
 _AGREES, _MOST_OUTSIDE = 0.5, 0.05
 """Share of a view's marks that speak for the curve where the view agrees with it; share of the
 curve that may lie off the mat."""
-_SEEDS = 4
-"""Stretches that a line is grown from."""
+_SEEDS, _WORTH_GROWING = 4, 0.97
+"""Stretches that a line is grown from, unless so much is explained without."""
 _MOST_UNSEEN = {True: 0.15, False: 0.4}
 """Share of a closed and of an open line that fewer than two views show. Beyond it the views were
 matched wrongly: a loop without its shape is no measurement, while a wheel may hide much of a sill.
@@ -78,33 +80,42 @@ def _best_start(
     box = _box(calibration)
     stretches = followed_traces(views, marks, finder=finder, box=box)
     best, most = None, -np.inf
-    for rough in _starts(stretches, views, marks, closed=closed):
-        px = _mm_to_a_pixel(views, rough)
-        fit = refined_fit(rough, views, marks, closed=closed, px=px)
+    for rough, enough in chain(_threads(stretches), _grown(stretches, views, marks, closed=closed)):
+        if most > enough:
+            break
+        line = rough()
+        if len(line) < _LEAST_POINTS:
+            continue
+        px = _mm_to_a_pixel(views, line)
+        fit = refined_fit(line, views, marks, closed=closed, px=px)
         explained = float(fit.counts.mean()) - _unseen(fit, views, marks) - _outside(fit, box)
         if explained > most:
             best, most = fit, explained
-        if most > _GOOD_START:
-            break
     return best
 
 
-def _starts(
-    stretches: tuple[Stretch, ...], views: Views, marks: Marks, *, closed: bool
-) -> Iterator[Array]:
-    """Rough polylines (m, 3) to start from, the likeliest first."""
+Start = tuple[Callable[[], Array], float]
+"""What makes a rough polyline, and how much of the traces explained makes it needless."""
+
+
+def _threads(stretches: tuple[Stretch, ...]) -> Iterator[Start]:
+    """All points on one thread; then only those that more than two views vouch for."""
     points, support = rough_points(stretches)
     for least in _SUPPORTS:
         chosen = support > least
-        if chosen.sum() < _LEAST_POINTS:
-            continue
-        rough = threaded(points[chosen], support[chosen])
-        if len(rough) >= _LEAST_POINTS:
-            yield rough
+        if chosen.sum() >= _LEAST_POINTS:
+            yield partial(threaded, points[chosen], support[chosen]), _GOOD_START
+
+
+def _grown(
+    stretches: tuple[Stretch, ...], views: Views, marks: Marks, *, closed: bool
+) -> Iterator[Start]:
+    """Grown from the surest stretches, one by one."""
     for stretch in sorted(stretches, key=lambda s: -float(s.support.sum()))[:_SEEDS]:
         if len(stretch.points) >= _LEAST_POINTS:
             px = _mm_to_a_pixel(views, stretch.points)
-            yield grown_line(stretch.points, views, marks, closed=closed, px=px)
+            make = partial(grown_line, stretch.points, views, marks, closed=closed, px=px)
+            yield make, _WORTH_GROWING
 
 
 def _unseen(fit: Fit, views: Views, marks: Marks) -> float:
