@@ -7,9 +7,13 @@ standing   where the camera stood before the plane of scale
 square     the whole of it
 rays       parallax, rays to another plane, crowns that turn away
 curves     traced lines with their parallax band and doubt
+twoviews   a line that two views show, set in space
+giving     how far each view gives way so that all agree
+joining    several views in one frame
 """
 
 from buckwright.views.curves import view_curve, view_curves
+from buckwright.views.joining import join_views
 from buckwright.views.square import square_view
 
-__all__ = ["square_view", "view_curve", "view_curves"]
+__all__ = ["join_views", "square_view", "view_curve", "view_curves"]

@@ -109,7 +109,9 @@ def _free(view: ViewSpec, rows: Array, values: Array) -> Array:
     if len(values) < 2 or len(sizes) < 2:
         raise _no_scale(view)
     if len(values) >= 4 and sizes.min() > 1e-6 * sizes.max():
-        return np.asarray(np.linalg.lstsq(rows, values, rcond=None)[0])
+        found = np.linalg.lstsq(rows, values, rcond=None)[0]
+        _check_upright(view, float(found[0]))
+        return np.asarray(found)
     # Level stays level: only scale and shift are asked for.
     rows = rows[:, [0, 2, 3]]
     sizes = np.linalg.svd(_scaled(rows), compute_uv=False)
@@ -117,12 +119,16 @@ def _free(view: ViewSpec, rows: Array, values: Array) -> Array:
     if np.sum(sizes > 1e-6 * sizes.max()) < used:
         raise _no_scale(view)
     a, right, up = np.linalg.lstsq(rows, values, rcond=None)[0]
+    _check_upright(view, float(a))
+    return np.array([a, 0.0, right, up])
+
+
+def _check_upright(view: ViewSpec, a: float) -> None:
     if not a > 0.0:
         raise JobError(
-            f"The known places of the view '{view.name}' contradict from where it is seen.",
-            "Say it is seen from the other side, or change the places' figures.",
+            f"The known places of the view '{view.name}' contradict the side that it is seen from.",
+            "Say it is seen from the other side, change the places, or turn the picture upright.",
         )
-    return np.array([a, 0.0, right, up])
 
 
 def _scaled(rows: Array) -> Array:
