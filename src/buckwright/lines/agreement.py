@@ -32,11 +32,12 @@ def view_agreement(reference: Reference, specs: tuple[LineSpec, ...]) -> tuple[D
     Crossings on the left and in the middle only: those on the right are their mirror images.
     """
     lines = {line.name: line for line in reference.reference.lines}
+    before_all, now_all = reference.reference.crossings, reference.network.crossings
+    # An answer kept by another version may hold them apart; then the reference tells alone.
+    pairs = zip(before_all, now_all if len(now_all) == len(before_all) else before_all, strict=True)
     found = [
         _crossed(before, now, lines)
-        for before, now in zip(
-            reference.reference.crossings, reference.network.crossings, strict=True
-        )
+        for before, now in pairs
         if before.said is not None and before.point[1] <= OVERLAP
     ]
     placed = {line.name: line for line in reference.placed}

@@ -25,7 +25,9 @@ export function Tracing({ row }: { row: PictureRow }): JSX.Element {
   const asked = useSignal<boolean | null>(null);
   const now = work.content.value;
   const here = now?.sha256 === row.sha256 ? now : null;
-  const guided = here?.guides.some((guide) => guide.line === work.line.value) ?? false;
+  const guided =
+    (work.fresh.value?.sha256 === row.sha256 && work.fresh.value.line === work.line.value) ||
+    (here?.guides.some((guide) => guide.line === work.line.value) ?? false);
   const bands = asked.value ?? !guided;
   const shown = { cross, keyed, guides, bands };
   const latest = useRef(shown);
@@ -61,7 +63,7 @@ export function Tracing({ row }: { row: PictureRow }): JSX.Element {
   }, [here?.sha256]);
 
   useEffect(() => view.current?.later(), [
-    now, work.draft.value, work.chosen.value, cross.value, keyed.value, guides.value, bands,
+    now, work.fresh.value, work.draft.value, work.chosen.value, cross.value, keyed.value, guides.value, bands,
   ]);
 
   const draft = work.draft.value;
@@ -224,7 +226,9 @@ function draw(paper: CanvasRenderingContext2D, at: paint.At, shown: Shown): void
     for (const one of now.bands) paint.bands(paper, at, one);
   }
   if (now && shown.guides.value) {
-    for (const guide of now.guides) {
+    const fresh = work.fresh.value?.sha256 === now.sha256 ? work.fresh.value : null;
+    const known = now.guides.filter((guide) => guide.line !== fresh?.line);
+    for (const guide of fresh ? [...known, fresh] : known) {
       const width = guide.line === work.line.value ? 2.2 : 0.9;
       for (const piece of guide.pieces) {
         paint.line(paper, at, piece, { colour: paint.INKS.guide, width, dash: [9, 6] });

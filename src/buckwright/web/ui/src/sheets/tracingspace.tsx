@@ -47,7 +47,11 @@ export function TracingSpace(): JSX.Element | null {
       if (!name || !content) return;
       const path = `/api/traced/${encodeURIComponent(name)}?picture=${content.sha256}`;
       void attempt(() => getJson<Answer>(path)).then((got) => {
-        if (wanted) answer.value = got;
+        if (!wanted) return;
+        answer.value = got;
+        const { sha256 } = content;
+        const pieces = got?.line?.pieces;
+        work.fresh.value = pieces ? { line: name, sha256, pieces } : null;
       });
     }, WAIT_MS);
     return () => {

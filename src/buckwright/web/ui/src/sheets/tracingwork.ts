@@ -23,6 +23,8 @@ export const draft = signal<Draft | null>(null);
 /** The click that is picked, by its number. */
 export const chosen = signal<number | null>(null);
 export const words = signal<string[]>([]);
+/** Where the line in hand would run on this picture, by its other traces as they stand now. */
+export const fresh = signal<{ line: string; sha256: string; pieces: Point2[][] } | null>(null);
 
 let ids = 0;
 /** Places of new traces, known to edits that wait before the drafts learn of them. */
