@@ -67,7 +67,8 @@ def _list(file: JobFile, *, as_json: bool) -> None:
     say(
         *(
             f"{table.name}: {len(table.lines)} lines, good to "
-            f"{format_length(table.sigma, system='mm')}, {len(table.findings)} doubts"
+            f"{format_length(table.sigma, system='mm')}"
+            + (f", {len(table.findings)} rows or sizes to look at" if table.findings else "")
             for table in tables
         )
         if tables

@@ -26,6 +26,7 @@ from buckwright.web import (
     offset_answers,
     scan_answers,
     seam_answers,
+    table_answers,
     trace_answers,
 )
 from buckwright.web.contracts import JobStore, Work, Works
@@ -113,6 +114,7 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/wire/{place:int}.pdf", buck_answers.wire_paper),
         Route("/api/change.zip", buck_answers.change_packet),
         Route("/api/scans", _then_tell(scan_answers.take_scan), methods=["POST"]),
+        Route("/api/tables", _then_tell(table_answers.take_table), methods=["POST"]),
         Route("/api/skin.{kind}", handed_answers.skin_file),
         Route("/api/model", handed_answers.model_told),
         Route("/api/model.{kind}", handed_answers.model_file),

@@ -26,6 +26,7 @@ from buckwright.web.picture_edits import PICTURE_EDITS
 from buckwright.web.scan_answers import SCAN_EDITS
 from buckwright.web.skin_edits import SKIN_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
+from buckwright.web.table_answers import TABLE_EDITS
 from buckwright.web.typed import Edited, Typed
 
 __all__ = ["EDITS", "VIEW_EDITS", "edit_job"]
@@ -84,6 +85,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     **SCAN_EDITS,
     **SKIN_EDITS,
     **STOCK_EDITS,
+    **TABLE_EDITS,
 }
 """By the name that the page sends."""
 

@@ -56,6 +56,25 @@ export async function takeScan(
   return (await answer.json()) as { done: string; words: string[] };
 }
 
+/** Send a table of offsets; what was held, and what was left out and why. */
+export async function takeOffsets(file: File): Promise<{ held: number; same: number; left_out: string[] }> {
+  const headers = { "content-type": "application/octet-stream" };
+  const path = `/api/offsets?name=${encodeURIComponent(file.name)}`;
+  const answer = await ask(path, { method: "POST", headers, body: file });
+  return (await answer.json()) as { held: number; same: number; left_out: string[] };
+}
+
+/** Send one table of lines with how it is to be read; a Refusal says why it was not. */
+export async function takeTable(
+  file: File,
+  asked: Record<string, string>,
+): Promise<{ done: string; words: string[] }> {
+  const headers = { "content-type": "application/octet-stream" };
+  const path = `/api/tables?${new URLSearchParams({ ...asked, file: file.name }).toString()}`;
+  const answer = await ask(path, { method: "POST", headers, body: file });
+  return (await answer.json()) as { done: string; words: string[] };
+}
+
 /** A frame: what it is about, and its arrays by name (see frames.py). */
 export interface Frame<About> {
   about: About;

@@ -158,16 +158,43 @@ export interface PlacedPointRow {
   radius: number;
 }
 
+export interface CrossingRow {
+  lines: [string, string];
+  point: Point3;
+  gap: number;
+  /** Where along each of the two. */
+  shares: [number, number];
+}
+
+export interface PlacedPicture {
+  name: string;
+  sha256: string;
+  size: Point2;
+}
+
+export interface TableRow {
+  name: string;
+  /** mm */
+  sigma: number;
+  /** mm; 0 where it was not said. */
+  wheelbase: number;
+  lines: string[];
+  findings: number;
+}
+
 export interface LinesSheet extends SheetBase {
   lines: LineRow[];
   departures: DepartureRow[];
-  crossings?: { lines: [string, string]; point: Point3; gap: number }[];
-  wheelbase?: [number, number];
+  crossings?: CrossingRow[];
+  /** Photographs of which it is known where the camera stood. */
+  pictures?: PlacedPicture[];
+  wheelbase?: [number, number] | null;
   asymmetry?: number;
   /** Those that differ most first. */
   sides?: SideRow[];
   points?: PlacedPointRow[];
   offsets?: Offsets;
+  tables?: TableRow[];
   /** Worst first. */
   views?: ViewRow[];
   /** Whether lines can be pulled: they come from pictures. */
