@@ -10,6 +10,9 @@ curves     traced lines with their parallax band and doubt
 twoviews   a line that two views show, set in space
 giving     how far each view gives way so that all agree
 joining    several views in one frame
+
+outlines   what a camera sees of the body, and how far a place lies inside
+hull       what all outlines leave of space, and lines held to them
 """
 
 from buckwright.views.curves import view_curve, view_curves
