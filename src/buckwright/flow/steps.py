@@ -18,6 +18,7 @@ from buckwright.flow.departures import zones_in_force
 from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable_corners
 from buckwright.flow.marked import measure_points
 from buckwright.flow.readiness import ready_lines
+from buckwright.flow.scale import scale_in_force
 from buckwright.flow.scans import scanned_regions
 from buckwright.flow.treatments import treated_skin
 from buckwright.gauges import make_gauges
@@ -180,6 +181,7 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
         parts += [("lines", products.lines.placement), ("lines", products.lines.network)]
     if products.skin is not None:
         parts += [("skin", region) for region in products.skin.regions]
+        parts += [("skin", part) for part in (*products.skin.strips, *products.skin.beads)]
     if products.openings is not None:
         parts += [("openings", opening) for opening in products.openings.openings]
     if products.buck is not None:
@@ -227,13 +229,14 @@ def _lines(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     calibration = products.calibration
     if (calibration is None or job.datum is None) and not job.tables:
         return {"lines": None}
+    scale, scale_sigma = scale_in_force(job, calibration)
     reference = make_reference(
         products.measured,
         job.lines,
         job.datum,
         job.departures,
-        scale=job.scale,
-        scale_sigma=0.0 if calibration is None else calibration.scale_sigma,
+        scale=scale,
+        scale_sigma=scale_sigma,
         pins=job.pins,
         battens=job.battens,
         holds=job.holds,
@@ -321,7 +324,14 @@ def _buck(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
 def _panels(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     if products.skin is None or job.sheet is None or not job.panels:
         return {"panels": None}
-    panels = make_panels(job.panels, products.skin, job.sheet, job.seams, offcuts=job.offcuts)
+    panels = make_panels(
+        job.panels,
+        products.skin,
+        job.sheet,
+        job.seams,
+        offcuts=job.offcuts,
+        treatments=job.edge_treatments,
+    )
     return {"panels": panels}
 
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from math import cos, pi, radians, sin
 
 from buckwright.model.panels import EdgeSpec, Panel, PanelEdge, PanelSpec, Treatment
+from buckwright.model.treatments import EdgeTreatment
 from buckwright.panels.verdict import Metal
 from buckwright.tables.bending import (
     bend_allowance,
@@ -15,7 +16,7 @@ from buckwright.tables.bending import (
 )
 from buckwright.tables.edges import edge_allowance, wired_edge_metal
 
-__all__ = ["EdgePlan", "plan_edges", "unknown_edges"]
+__all__ = ["EdgePlan", "plan_edges", "unknown_edges", "with_skin_edges"]
 
 _LEG = 4.0
 """A flange's leg is at least this many thicknesses and the bend's radius (from memory)."""
@@ -58,6 +59,16 @@ def plan_edges(panel: Panel, spec: PanelSpec, metal: Metal) -> tuple[EdgePlan, .
         named = next((e for e in spec.edges if e.along and e.along == edge.name), rest)
         plans.append(_plan(edge, named, plain, metal))
     return tuple(_relieved(plan, plans, metal) for plan in plans)
+
+
+def with_skin_edges(
+    panel: Panel, spec: PanelSpec, treatments: Sequence[EdgeTreatment]
+) -> PanelSpec:
+    """The spec with the skin's treatments of edges that the panel has and does not name itself."""
+    own = {edge.along for edge in spec.edges}
+    ends = {edge.name for edge in panel.edges} - own
+    taken = [t.edge for t in treatments if t.region == spec.region and t.edge.along in ends]
+    return spec.model_copy(update={"edges": (*spec.edges, *taken)}) if taken else spec
 
 
 def unknown_edges(panel: Panel, spec: PanelSpec) -> tuple[str, ...]:

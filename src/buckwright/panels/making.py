@@ -6,9 +6,10 @@ from numpy.typing import NDArray
 from buckwright.geometry.flatten import outer_loop
 from buckwright.model.panels import Blank, Offcut, Panel, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.skin import Skin
+from buckwright.model.treatments import EdgeTreatment
 from buckwright.panels.blank import flatten_panel
 from buckwright.panels.closer_seam import with_closer_seam
-from buckwright.panels.edge_plan import plan_edges
+from buckwright.panels.edge_plan import plan_edges, with_skin_edges
 from buckwright.panels.edges import with_edges
 from buckwright.panels.grid import panel_grid
 from buckwright.panels.marks import with_match_marks
@@ -28,6 +29,7 @@ def make_panels(
     seams: tuple[SeamSpec, ...] = (),
     *,
     offcuts: tuple[Offcut, ...] = (),
+    treatments: tuple[EdgeTreatment, ...] = (),
 ) -> Panels:
     """The panels that the specs ask for, in order, each with its blank for its aim.
 
@@ -35,14 +37,16 @@ def make_panels(
     cut on the left, and each of its panels is followed by its mirror image for the right, as is
     one of a whole region that asks for it; their names end in `left` and `right`. `seams` are
     those drawn on the skin that specs may name; `offcuts` are sheet in the rack, cut before new
-    sheets are. Raises JobError as `flatten_panel` and for a panel that the skin does not give.
+    sheets are; `treatments` are of the skin's edges, and hold wherever a panel that ends there
+    names none of its own. Raises JobError as `flatten_panel` and for a panel that the skin does
+    not give.
     """
     cut, findings = cut_panels(specs, skin, seams)
     pairs: list[tuple[Panel, Blank]] = []
     rims: list[NDArray[np.int64]] = []
     for spec, found in zip(specs, cut, strict=True):
         panel = for_side(found, spec)
-        blank = make_panel(panel, spec, sheet)
+        blank = make_panel(panel, with_skin_edges(panel, spec, treatments), sheet)
         pairs.append((panel, blank))
         rims.append(outer_loop(blank.flat, panel.triangles)[0])
         if panel.side != "whole":

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from buckwright.model.creases import LineBound
 from buckwright.model.skin import LineTrack, SkinRegion
 
-__all__ = ["mirrored_region"]
+__all__ = ["ACROSS", "mirrored_region", "right_name"]
 
 ACROSS = np.array([1.0, -1.0, 1.0])
 
@@ -30,7 +30,9 @@ def mirrored_region(region: SkinRegion) -> SkinRegion:
             "boundary": tuple(_mirrored(t, turned=True) for t in region.boundary[::-1]),
             "inner": tuple(_mirrored(t, turned=False) for t in region.inner),
             "holes": tuple(_mirrored(t, turned=False) for t in region.holes),
-            "creases": tuple(c.model_copy(update={"line": _right(c.line)}) for c in region.creases),
+            "creases": tuple(
+                c.model_copy(update={"line": right_name(c.line)}) for c in region.creases
+            ),
             "bounds": tuple(_mirrored_bound(bound) for bound in region.bounds),
             "rolled": (),
             "findings": (),
@@ -46,13 +48,14 @@ def _frozen(array: NDArray[Any]) -> NDArray[Any]:
 
 def _mirrored(track: LineTrack, *, turned: bool) -> LineTrack:
     vertices = track.vertices[::-1] if turned else track.vertices
-    return LineTrack(line=_right(track.line), vertices=vertices, closed=track.closed)
+    return LineTrack(line=right_name(track.line), vertices=vertices, closed=track.closed)
 
 
-def _right(line: str) -> str:
+def right_name(line: str) -> str:
+    """The name of a line on the other side."""
     return " ".join("right" if word == "left" else word for word in line.split(" "))
 
 
 def _mirrored_bound(bound: LineBound) -> LineBound:
     x, y, z = bound.place
-    return bound.model_copy(update={"line": _right(bound.line), "place": (x, -y, z)})
+    return bound.model_copy(update={"line": right_name(bound.line), "place": (x, -y, z)})
