@@ -14,6 +14,7 @@ from buck_shots import photograph_buck
 from departure_pictures import photograph_departures
 from draft_pictures import photograph_draft
 from field_pictures import photograph_fields
+from handing_pictures import photograph_handing
 from line_pictures import photograph_lines
 from network_pictures import photograph_network
 from opening_pictures import photograph_openings
@@ -75,6 +76,7 @@ def photograph_sheets() -> None:
             photograph_lines(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
+            photograph_handing(chromium, JOB, OUT)
             photograph_draft(chromium, JOB, OUT)
             photograph_openings(chromium, JOB, ROOT / "demo" / "packet", OUT)
             chromium.close()
