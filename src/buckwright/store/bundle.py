@@ -101,6 +101,7 @@ def _names_of_pictures(job: Job) -> dict[str, str]:
     originals = [(picture.name, picture.sha256) for picture in job.pictures]
     originals += [(f"{scan.name}.{scan.kind}", scan.sha256) for scan in job.scans]
     originals += [(table.name, table.sha256) for table in job.tables]
+    originals += [(p.source.name, p.source.sha256) for v in job.views for p in v.pictures]
     for original, digest in originals:
         name = Path(original).name
         if name in names and names[name] != digest:
