@@ -28,7 +28,7 @@ def cab(tmp_path, open_page):
 def test_a_place_is_shown_in_all_views_and_a_typed_height_moves_the_line(cab):
     table = cab.get_by_role("region", name="Where the views disagree, worst first")
     table.get_by_role("button", name="Show").first.press("Enter")
-    expect(cab.locator(".looked-at")).to_have_count(3)
+    expect(cab.locator(".looked-at")).to_have_count(4)
     expect(cab.locator("p.said").nth(1)).to_contain_text("apart in all")
 
     name = "height of belt left at station 800 mm"

@@ -43,7 +43,7 @@ def hold(page, name):
 
 
 def drawn(page, name):
-    """The path of the line in each of the three views."""
+    """The path of the line in each view."""
     return page.locator(f'path.grip[data-name="{name}"]').evaluate_all(
         "paths => paths.map((path) => path.getAttribute('d'))"
     )
@@ -168,10 +168,10 @@ def test_what_a_line_keeps_is_typed_drawn_and_kept_while_it_is_dragged(cab):
     end.get_by_label("last end runs").select_option("direction")
     end.get_by_label("rearward, right, up").fill("1 0 0")
     page.keyboard.press("Enter")
-    # Both sides, three views.
-    expect(page.locator(".straight-run")).to_have_count(6)
-    expect(page.locator(".corner-mark")).to_have_count(6)
-    expect(page.locator(".end-way")).to_have_count(6)
+    # Both sides, four views.
+    expect(page.locator(".straight-run")).to_have_count(8)
+    expect(page.locator(".corner-mark")).to_have_count(8)
+    expect(page.locator(".end-way")).to_have_count(8)
     before = page.locator(".straight-run").first.get_attribute("d")
     page.locator(".flat svg").scroll_into_view_if_needed()
     page.mouse.move(0, 0)

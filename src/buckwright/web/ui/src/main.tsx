@@ -12,6 +12,7 @@ import "./style/openings.css";
 import "./style/gauges.css";
 import "./style/people.css";
 import "./style/skin.css";
+import "./style/linked.css";
 import "./style/pulling.css";
 import "./style/agreeing.css";
 import "./style/tracing.css";

@@ -182,6 +182,26 @@ export interface TableRow {
   findings: number;
 }
 
+export interface TapeRow {
+  name: string;
+  /** mm, as it was read. */
+  size: number;
+  on: string;
+  /** mm at full size. */
+  typed?: number;
+  lines?: number;
+  sigmas?: number;
+  outlier?: boolean;
+}
+
+export interface Tapes {
+  /** Worst first. */
+  rows: TapeRow[];
+  scale: { factor: number; sigma: number; tapes: string[]; left_out: string[] } | null;
+  scalable: boolean;
+  findings?: string[];
+}
+
 export interface LinesSheet extends SheetBase {
   lines: LineRow[];
   departures: DepartureRow[];
@@ -195,6 +215,7 @@ export interface LinesSheet extends SheetBase {
   points?: PlacedPointRow[];
   offsets?: Offsets;
   tables?: TableRow[];
+  tapes?: Tapes;
   /** Worst first. */
   views?: ViewRow[];
   /** Whether lines can be pulled: they come from pictures. */

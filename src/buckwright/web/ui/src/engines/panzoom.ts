@@ -39,6 +39,14 @@ export class PanZoom {
     this.show();
   }
 
+  /** Bring a place into the middle, so many units wide. */
+  visit(at: { x: number; y: number }, wide: number): void {
+    const width = Math.min(Math.max(wide, this.home.width / NEAREST), this.home.width);
+    const height = (this.home.height * width) / this.home.width;
+    this.box = { x: at.x - width / 2, y: at.y - height / 2, width, height };
+    this.show();
+  }
+
   /** Nearer (factor above 1) or farther, about a place in the picture or its middle. */
   zoom(factor: number, at?: { x: number; y: number }): void {
     const { x, y, width, height } = this.box;

@@ -8,6 +8,9 @@ import { formatFine, formatLength } from "../units";
 /** The place that is looked at, by its number in the table. */
 export const looked = signal<number | null>(null);
 
+/** The place that the drawing is to come near to: a new object at every asking. */
+export const visited = signal<ViewRow | null>(null);
+
 /** How far apart, measured by what the lines are good to: 0 as expected, 1 to look at, 2 wrong. */
 export function badness(row: ViewRow): 0 | 1 | 2 {
   return row.unlikely ? 2 : row.by > 1.5 * row.doubt ? 1 : 0;

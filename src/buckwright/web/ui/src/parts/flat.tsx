@@ -15,6 +15,12 @@ export interface Taken {
   release: (kept: boolean) => void;
 }
 
+/** A place to come near to; another object with the same place goes there again. */
+export interface Visit {
+  at: Point2;
+  wide: number;
+}
+
 interface Props {
   label: string;
   home: Box;
@@ -22,12 +28,19 @@ interface Props {
   of: string;
   kind?: "flat" | "photo";
   /** Asked at every press, with the place in the picture and the size of a pixel. */
-  press?: (at: Point2, unit: number) => Taken | null;
+  press?: ((at: Point2, unit: number) => Taken | null) | undefined;
+  /** Asked at every click; true where it was taken, so that it picks nothing. */
+  tap?: ((at: Point2, unit: number) => boolean) | undefined;
+  visit?: Visit | null;
+  /** What else keys do while it has the focus, and the words for it. */
+  keys?: Record<string, () => void>;
+  keyWords?: string;
   /** How much nearer than the whole it is, and how many of its units make one pixel. */
   children: (scale: number, unit: number) => ComponentChildren;
 }
 
-export function Flat({ label, home, of, kind = "flat", press, children }: Props): JSX.Element {
+export function Flat(props: Props): JSX.Element {
+  const { label, home, of, kind = "flat", press, tap, visit = null, keys, keyWords = "", children } = props;
   const svg = useRef<SVGSVGElement>(null);
   const moves = useRef<PanZoom | null>(null);
   const scale = useSignal(1);
@@ -46,9 +59,13 @@ export function Flat({ label, home, of, kind = "flat", press, children }: Props)
     moves.current = new PanZoom(svg.current, home, (_, now) => (scale.value = now));
     return () => moves.current?.remove();
   }, [of]);
+  useEffect(() => {
+    if (visit) moves.current?.visit({ x: visit.at[0], y: visit.at[1] }, visit.wide);
+  }, [visit]);
 
-  const take = (event: Event): void => {
+  const take = (event: MouseEvent): void => {
     if (moves.current?.dragged || took.current) return;
+    if (tap && svg.current && tap(placeIn(svg.current, event), unit)) return;
     const name = named(event.target);
     if (name) pick(name);
   };
@@ -59,9 +76,15 @@ export function Flat({ label, home, of, kind = "flat", press, children }: Props)
         ref={svg}
         tabindex={0}
         role="application"
-        aria-label={`${label}. Arrow keys move it, plus and minus come nearer and go back, F shows all.`}
+        aria-label={`${label}. Arrow keys move it, plus and minus come nearer and go back, F shows all.${keyWords}`}
         style={{ aspectRatio: `${home.width} / ${home.height}`, fontSize: `${LETTER * unit}px` }}
         onClick={take}
+        onKeyDown={(event) => {
+          const act = keys?.[event.key.toLowerCase()];
+          if (!act || event.ctrlKey || event.metaKey || event.altKey) return;
+          event.preventDefault();
+          act();
+        }}
         onMouseOver={(event) => (hovered.value = named(event.target))}
         onMouseLeave={() => (hovered.value = null)}
       >
@@ -84,6 +107,14 @@ export function Flat({ label, home, of, kind = "flat", press, children }: Props)
 
 const SLACK = 4;
 
+/** The place in the drawing under the pointer. */
+function placeIn(svg: SVGSVGElement, event: MouseEvent): Point2 {
+  const matrix = svg.getScreenCTM();
+  if (!matrix) return [0, 0];
+  const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
+  return [x, y];
+}
+
 /** Gives presses to whatever takes hold of them, before the picture moves by them. */
 function takePresses(
   svg: SVGSVGElement,
@@ -91,12 +122,7 @@ function takePresses(
   took: { current: boolean },
 ): () => void {
   let taken: { id: number; by: Taken; x: number; y: number } | null = null;
-  const place = (event: PointerEvent): Point2 => {
-    const matrix = svg.getScreenCTM();
-    if (!matrix) return [0, 0];
-    const { x, y } = new DOMPoint(event.clientX, event.clientY).matrixTransform(matrix.inverse());
-    return [x, y];
-  };
+  const place = (event: PointerEvent): Point2 => placeIn(svg, event);
   const down = (event: PointerEvent): void => {
     took.current = false;
     if (taken || event.button !== 0) return;

@@ -1,7 +1,7 @@
-// Where the views disagree: marks in the three elevations, then the table, the worst first.
+// Where the views disagree: marks in all views, then the table, the worst first.
 
 import type { JSX } from "preact";
-import { badness, looked, sentence } from "../parts/disagreeing";
+import { badness, looked, sentence, visited } from "../parts/disagreeing";
 import { Table } from "../parts/table";
 import { Fine, Length } from "../parts/words";
 import type { ViewRow } from "../types";
@@ -45,8 +45,9 @@ export function Disagreements({ rows, views, unit }: MarksProps): JSX.Element {
   );
 }
 
-function look(number: number): void {
+function look(number: number, row: ViewRow): void {
   looked.value = number;
+  visited.value = { ...row };
   document.querySelector("figure.view")?.scrollIntoView({ block: "nearest" });
 }
 
@@ -78,7 +79,7 @@ export function ViewsAgree({ rows }: { rows: ViewRow[] }): JSX.Element | null {
             head: "place",
             words: true,
             cell: (row) => (
-              <button type="button" aria-pressed={looked.value === row.number} onClick={() => look(row.number)}>
+              <button type="button" aria-pressed={looked.value === row.number} onClick={() => look(row.number, row)}>
                 Show
               </button>
             ),

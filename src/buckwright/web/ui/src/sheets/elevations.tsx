@@ -1,20 +1,30 @@
-// Side elevation, front elevation and plan, one scale, lined up with each other: what is picked
-// or pointed at in one shows in all.
+// Side, front and rear elevation and plan, one scale, lined up with each other: what is picked or
+// pointed at in one shows in all.
 
 import type { JSX } from "preact";
-import { Flat, pathOf } from "../parts/flat";
+import { useMemo } from "preact/hooks";
+import { strokeOf } from "../engines/planes";
+import { cutWords, plane } from "../parts/cutting";
+import { visited } from "../parts/disagreeing";
+import { Flat, pathOf, type Visit } from "../parts/flat";
 import { held, live } from "../parts/hand";
+import { flipMeasuring, measuring, placeAt, takePlace } from "../parts/measures";
+import { flipSnapping } from "../parts/snapping";
 import { hovered, picked, system } from "../state";
 import type { DepartureRow, LineRow, LinesSheet, Point2, Point3 } from "../types";
 import { formatLength } from "../units";
 import { Disagreements } from "./agreeing";
 import { KeptMarks } from "./keptmarks";
+import { Measured } from "./measuring";
 import { Hand, takeLine } from "./pulling";
-import { elevations, GAP, type Frame, type Project } from "./views";
+import { elevations, GAP, type Elevation, type Frame, type Project } from "./views";
 
 const STEP = 500;
+/** mm of the body that are seen when a place is shown. */
+const NEAR = 700;
+const KEYS = { m: flipMeasuring, s: flipSnapping };
 
-function extent(lines: LineRow[]): Frame {
+export function extent(lines: LineRow[]): Frame {
   const low: Point3 = [Infinity, Infinity, 0];
   const high: Point3 = [-Infinity, -Infinity, -Infinity];
   for (const line of lines) {
@@ -34,25 +44,34 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
   const long = high[0] - low[0];
   const wide = 2 * high[1];
   const sheets = elevations({ low, high });
-  const [side, front, plan] = sheets.map((view) => view.project) as [Project, Project, Project];
   const home = {
     x: low[0] - 360,
     y: -high[2] - 520,
     width: long + GAP + wide + 460,
-    height: high[2] + GAP + wide + 720,
+    height: high[2] + GAP + Math.max(wide, high[2]) + 720,
   };
   const views = sheets.map((view): [string, Project] => [view.name, view.project]);
   const departures = content.departures.filter((one) => one.on && one.kind === "stretch");
+  const tap = (at: Point2, unit: number): boolean => {
+    const place = placeAt(content, sheets, at, unit);
+    if (place) void takePlace(place);
+    return true;
+  };
+  const visit = useMemo(() => placeOf(sheets), [visited.value]);
   return (
     <Flat
-      label="Side elevation, front elevation and plan"
+      label="Side, front and rear elevation and plan"
       home={home}
       of={`${Math.round(long / 50)} ${Math.round(wide / 50)}`}
-      press={(at, unit) => takeLine(sheets, at, unit)}
+      press={measuring.value ? undefined : (at, unit) => takeLine(sheets, at, unit)}
+      tap={measuring.value ? tap : undefined}
+      visit={visit}
+      keys={KEYS}
+      keyWords=" M measures, S snaps drags."
     >
       {(_, unit) => (
         <>
-          <Grid low={low} high={high} side={side} front={front} plan={plan} unit={unit} />
+          <Grid low={low} high={high} views={sheets} unit={unit} />
           {departures.map((departure) => (
             <Zone key={departure.name} departure={departure} low={low} high={high} unit={unit} />
           ))}
@@ -80,25 +99,61 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
           )}
           <Disagreements rows={content.views ?? []} views={views} unit={unit} />
           <KeptMarks lines={content.lines} views={sheets} unit={unit} />
+          <CutMarks views={sheets} low={low} high={high} unit={unit} />
           <Hand views={sheets} unit={unit} />
+          <Measured views={sheets} unit={unit} />
           <Dimensions
             low={low}
             high={high}
             wheelbase={content.wheelbase?.[1] ?? null}
             unit={unit}
           />
-          <text class="view-name" x={low[0]} y={22 * unit}>
-            Side elevation
-          </text>
-          <text class="view-name" x={high[0] + GAP} y={22 * unit}>
-            Front elevation
-          </text>
-          <text class="view-name" x={low[0]} y={GAP + wide + 22 * unit}>
-            Plan
-          </text>
+          {sheets.map((view) => (
+            <text key={view.name} class="view-name" x={view.foot[0]} y={view.foot[1] + 22 * unit}>
+              {view.name}
+            </text>
+          ))}
         </>
       )}
     </Flat>
+  );
+}
+
+/** Where the drawing goes to show a disagreement: the view in which it is to be seen. */
+function placeOf(views: Elevation[]): Visit | null {
+  const row = visited.value;
+  if (!row) return null;
+  const view = views[row.quantity === "half-breadth" ? 2 : 0]!;
+  return { at: view.project(row.point), wide: NEAR };
+}
+
+interface CutProps extends Frame {
+  views: Elevation[];
+  unit: number;
+}
+
+/** The plane that is cut, in every view that sees it edge on. */
+function CutMarks({ views, low, high, unit }: CutProps): JSX.Element | null {
+  const cut = plane.value;
+  if (!cut) return null;
+  const from: Point3 = [low[0] - 60, low[1] - 60, 0];
+  const to: Point3 = [high[0] + 60, high[1] + 60, high[2] + 60];
+  return (
+    <g class="cut-marks">
+      <title>{cutWords()}</title>
+      {views.map((view) => {
+        const ends = strokeOf(cut, view.away.axis, from, to)?.map(view.project);
+        if (!ends) return null;
+        return (
+          <g key={view.name}>
+            <path class="cut-mark" d={pathOf(ends)} />
+            {ends.map(([x, y], k) => (
+              <circle key={k} class="cut-end" cx={x} cy={y} r={4 * unit} />
+            ))}
+          </g>
+        );
+      })}
+    </g>
   );
 }
 
@@ -138,42 +193,48 @@ function Stroke({ line, d }: { line: LineRow; d: string }): JSX.Element {
 
 interface GridProps extends Frame {
   unit: number;
-  side: Project;
-  front: Project;
-  plan: Project;
+  views: Elevation[];
 }
 
-function Grid({ low, high, side, front, plan, unit }: GridProps): JSX.Element {
+function Grid({ low, high, views, unit }: GridProps): JSX.Element {
   const stations: number[] = [];
   for (let x = Math.ceil(low[0] / STEP) * STEP; x <= high[0]; x += STEP) stations.push(x);
   const levels: number[] = [];
   for (let z = STEP; z <= high[2]; z += STEP) levels.push(z);
-  const line = (a: Point2, b: Point2): string => pathOf([a, b]);
+  const [side, front, plan, rear] = views.map((view) => view.project) as Project[];
+  const line = (project: Project | undefined, a: Point3, b: Point3): string =>
+    project ? pathOf([project(a), project(b)]) : "";
+  const top = high[2] + 60;
   // Names stand at every station only where they have room.
   const every = STEP / unit > 96 ? 1 : STEP / unit > 48 ? 2 : 4;
   return (
     <g class="grid">
       {stations.map((x) => (
         <g key={x}>
-          <path class="grid-line" d={line(side([x, 0, 0]), side([x, 0, high[2] + 60]))} />
-          <path class="grid-line" d={line(plan([x, low[1], 0]), plan([x, high[1], 0]))} />
+          <path class="grid-line" d={line(side, [x, 0, 0], [x, 0, top])} />
+          <path class="grid-line" d={line(plan, [x, low[1], 0], [x, high[1], 0])} />
           {(x / STEP) % every === 0 && (
-          <text class="grid-name" x={x} y={-high[2] - 60 - 5 * unit} text-anchor="middle">
-            {formatLength(x, system.value)}
-          </text>
+            <text class="grid-name" x={x} y={-top - 5 * unit} text-anchor="middle">
+              {formatLength(x, system.value)}
+            </text>
           )}
         </g>
       ))}
       {levels.map((z) => (
         <g key={z}>
-          <path class="grid-line" d={line(side([low[0], 0, z]), side([high[0], 0, z]))} />
-          <path class="grid-line" d={line(front([0, high[1], z]), front([0, low[1], z]))} />
+          <path class="grid-line" d={line(side, [low[0], 0, z], [high[0], 0, z])} />
+          <path class="grid-line" d={line(front, [0, low[1], z], [0, high[1], z])} />
+          <path class="grid-line" d={line(rear, [0, low[1], z], [0, high[1], z])} />
         </g>
       ))}
-      <path class="ground-line" d={line(side([low[0] - 60, 0, 0]), side([high[0] + 60, 0, 0]))} />
-      <path class="ground-line" d={line(front([0, high[1], 0]), front([0, low[1], 0]))} />
-      <path class="centre-line" d={line(plan([low[0] - 60, 0, 0]), plan([high[0] + 60, 0, 0]))} />
-      <path class="centre-line" d={line(front([0, 0, -40]), front([0, 0, high[2] + 60]))} />
+      <path class="ground-line" d={line(side, [low[0] - 60, 0, 0], [high[0] + 60, 0, 0])} />
+      <path class="centre-line" d={line(plan, [low[0] - 60, 0, 0], [high[0] + 60, 0, 0])} />
+      {[front, rear].map((project, k) => (
+        <g key={k}>
+          <path class="ground-line" d={line(project, [0, low[1], 0], [0, high[1], 0])} />
+          <path class="centre-line" d={line(project, [0, 0, -40], [0, 0, top])} />
+        </g>
+      ))}
     </g>
   );
 }

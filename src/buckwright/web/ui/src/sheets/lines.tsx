@@ -4,6 +4,7 @@ import type { JSX } from "preact";
 import { useEffect } from "preact/hooks";
 import { Departures } from "../parts/departures";
 import { held, take } from "../parts/hand";
+import { Snapping } from "../parts/snapping";
 import { Table } from "../parts/table";
 import { Fine, Length } from "../parts/words";
 import { hovered, picked, system } from "../state";
@@ -12,8 +13,14 @@ import { formatFine, formatLength } from "../units";
 import { ViewsAgree } from "./agreeing";
 import { Elevations } from "./elevations";
 import { OffsetTables } from "./offsets";
+import { MeasureTool } from "./measuring";
+import { OffsetFile } from "./offsetfile";
+import { OnPicture } from "./onpicture";
 import { MovedByHand, PulledLine } from "./pins";
+import { Sectioned } from "./sectioned";
 import { MarkedPoints, SidesApart } from "./sidesapart";
+import { LineTables } from "./tables";
+import { TapeMeasures } from "./tapes";
 import { DraftSkin } from "./skin_draft";
 
 export function Lines({ content }: { content: LinesSheet }): JSX.Element {
@@ -28,13 +35,19 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
       {lines.length > 0 && (
         <figure class="view">
           <Elevations content={content} />
+          <div class="tools bench">
+            <MeasureTool content={content} />
+            {content.pullable && <Snapping />}
+          </div>
           <p class="said" role="status">
             {line
               ? `${line.name}: ${formatLength(line.length, system.value)} long, good to ${formatFine(line.sigma, system.value)}${held.value && line.name === picked.value ? ". Drag it to pull it; the comb shows how it is bent" : ""}`
-              : "Point at a line, or pick one, to see it in all three views and to pull it. Dashed: the reference, before departures."}
+              : "Point at a line, or pick one, to see it in all views and to pull it. Dashed: the reference, before departures."}
           </p>
         </figure>
       )}
+      {lines.length > 0 && <Sectioned content={content} />}
+      <OnPicture content={content} />
       <DraftSkin content={content} />
       <ViewsAgree rows={content.views ?? []} />
       <SidesApart rows={content.sides ?? []} />
@@ -101,6 +114,9 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
         </div>
       )}
       {offsets && offsets.rows.length > 0 && <OffsetTables offsets={offsets} typed={content.pullable ?? false} />}
+      {offsets && offsets.rows.length > 0 && <OffsetFile typed={content.pullable ?? false} />}
+      <LineTables tables={content.tables ?? []} />
+      {content.tapes && <TapeMeasures tapes={content.tapes} lines={lines.map((row) => row.name)} />}
     </>
   );
 }

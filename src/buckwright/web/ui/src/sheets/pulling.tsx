@@ -18,6 +18,7 @@ import {
   type Move,
 } from "../parts/hand";
 import { pathOf, type Taken } from "../parts/flat";
+import { snapped } from "../parts/snapping";
 import { change, picked, system } from "../state";
 import type { PinRow, Point2, Point3 } from "../types";
 import { formatFine } from "../units";
@@ -48,7 +49,8 @@ export function takeLine(views: Elevation[], at: Point2, unit: number): Taken | 
     return Math.hypot(x - at[0], y - at[1]) < REACH * unit;
   });
   const start = pin ? pin.share : near.share;
-  const move = (to: Point2): void => {
+  const move = (pointer: Point2): void => {
+    const to = onGrid(view, pointer);
     const { share } = nearest(points.map(view.project), to, start - SLIDE, start + SLIDE);
     const point: Free = pin ? [...frameOf(pin, name)] : [null, null, null];
     view.axes.forEach((axis, k) => (point[axis] = before(view.values(to)[k as 0 | 1], axis, name, share)));
@@ -65,13 +67,23 @@ export function takeLine(views: Elevation[], at: Point2, unit: number): Taken | 
   return { move, release };
 }
 
+/** The nearest place of the view that is on its stations, buttocks and levels, while snapping. */
+function onGrid(view: Elevation, at: Point2): Point2 {
+  const point: Point3 = [0, 0, 0];
+  view.values(at).forEach((value, k) => {
+    const axis = view.axes[k as 0 | 1];
+    point[axis] = snapped(value, axis);
+  });
+  return view.project(point);
+}
+
 /** A pin's coordinates in the frame of the line with a name, which may be its mirror image. */
-function frameOf(pin: PinRow, name: string): Free {
+export function frameOf(pin: PinRow, name: string): Free {
   const [x, y, z] = pin.point;
   return pin.line === name || y === null ? [x, y, z] : [x, -y, z];
 }
 
-function seen(pin: PinRow, name: string): Point3 {
+export function seen(pin: PinRow, name: string): Point3 {
   const [x, y, z] = pin.now;
   return pin.line === name ? [x, y, z] : [x, -y, z];
 }
