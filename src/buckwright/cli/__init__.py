@@ -34,7 +34,9 @@ def parser() -> argparse.ArgumentParser:
         scan,
         seams,
         shape,
+        treatments,
         table,
+        tape,
     )
 
     top = argparse.ArgumentParser(
@@ -53,6 +55,7 @@ def parser() -> argparse.ArgumentParser:
         measure,
         shape,
         table,
+        tape,
         gauges,
         scan,
         seams,
@@ -60,6 +63,8 @@ def parser() -> argparse.ArgumentParser:
         openings,
         handed,
         crowns,
+        view,
+        treatments,
     )
     for module in steps:
         module.add_commands(commands)

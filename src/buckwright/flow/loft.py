@@ -1,6 +1,7 @@
 """Lines moved by hand without working the whole job out: laid once, pulled at once."""
 
 from buckwright.errors import JobError
+from buckwright.flow.scale import scale_in_force
 from buckwright.lines import Felt, Lofted, feel_line, finish_reference, lay_reference
 from buckwright.model.job import Job, Products, Reference
 
@@ -20,12 +21,13 @@ def lay_lines(job: Job, products: Products) -> Lofted:
             "to pull.",
             "Work out the pictures and the lines first.",
         )
+    scale, scale_sigma = scale_in_force(job, calibration)
     return lay_reference(
         products.measured,
         job.lines,
         job.datum,
-        scale=job.scale,
-        scale_sigma=0.0 if calibration is None else calibration.scale_sigma,
+        scale=scale,
+        scale_sigma=scale_sigma,
         holds=job.holds,
         marks=products.points,
         tables=job.tables,

@@ -29,6 +29,7 @@ from buckwright.model.points import MeasuredPoint
 from buckwright.model.scans import ScanSource
 from buckwright.model.skin import RegionSpec, Skin
 from buckwright.model.tabled import LineTable
+from buckwright.model.tapes import Tape, TapeScale
 from buckwright.model.treatments import BeadSpec, EdgeTreatment, TrimSpec
 from buckwright.model.views import ViewSpec
 
@@ -52,7 +53,17 @@ STEPS = (
 STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "pictures": (("mat", "pictures", "traces", "lines"), ()),
     "lines": (
-        ("scale", "lines", "datum", "departures", "pins", "battens", "holds", "tables"),
+        (
+            "scale",
+            "lines",
+            "datum",
+            "departures",
+            "pins",
+            "battens",
+            "holds",
+            "tables",
+            "tape_scale",
+        ),
         ("pictures",),
     ),
     "skin": (
@@ -72,6 +83,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 
 _CAME_LATER = (
     "tables",
+    "tape_scale",
     "scans",
     "pins",
     "battens",
@@ -100,6 +112,10 @@ class Job(Fact):
     lines: tuple[LineSpec, ...] = ()
     tables: tuple[LineTable, ...] = ()
     """Tables of offsets that lines come from, beside pictures or in place of them."""
+    tapes: tuple[Tape, ...] = ()
+    """Lengths that were measured with a tape; they check the lines."""
+    tape_scale: TapeScale | None = None
+    """The scale as trusted tapes correct it, where somebody decided so."""
     datum: Datum | None = None
     departures: tuple[Departure, ...] = ()
     dimensions: tuple[DimensionSpec, ...] = ()

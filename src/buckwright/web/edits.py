@@ -27,6 +27,8 @@ from buckwright.web.scan_answers import SCAN_EDITS
 from buckwright.web.skin_edits import SKIN_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
 from buckwright.web.table_answers import TABLE_EDITS
+from buckwright.web.tape_edits import SCALE_EDITS, TAPE_EDITS
+from buckwright.web.treatment_edits import TREATMENT_EDITS
 from buckwright.web.typed import Edited, Typed
 
 __all__ = ["EDITS", "VIEW_EDITS", "edit_job"]
@@ -86,6 +88,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     **SKIN_EDITS,
     **STOCK_EDITS,
     **TABLE_EDITS,
+    **TAPE_EDITS,
 }
 """By the name that the page sends."""
 
@@ -96,5 +99,7 @@ VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     **OFFSET_EDITS,
     **SEAM_EDITS,
     **STRETCH_EDITS,
+    **TREATMENT_EDITS,
+    **SCALE_EDITS,
 }
 """Edits that need what was worked out beside the job itself."""

@@ -84,7 +84,8 @@ class Loft:
         return self._lay(view, job, self._made_from(job))
 
     def _made_from(self, job: Job) -> str:
-        text = job.model_dump_json(include={"scale", "lines", "datum", "holds", "tables"})
+        asked = {"scale", "lines", "datum", "holds", "tables", "tape_scale"}
+        text = job.model_dump_json(include=asked)
         made_from = self._desk.store.product_digests().get("pictures", "")
         return sha256(f"{made_from} {text}".encode()).hexdigest()
 

@@ -14,6 +14,7 @@ from buckwright.web.sheets.overlay import solved_pictures
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.sheets.sides import point_rows, side_rows
 from buckwright.web.table_answers import table_rows
+from buckwright.web.tape_edits import tape_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
 
 __all__ = ["answer", "detail"]
@@ -63,7 +64,8 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
     departures = [departure.model_dump() for departure in job.departures]
     reference = products.lines
     if reference is None:
-        return {"lines": [], "departures": departures, "tables": table_rows(job)}
+        came = {"tables": table_rows(job), "tapes": tape_rows(job, None)}
+        return {"lines": [], "departures": departures, **came}
     return {
         "lines": _lines(job, reference),
         "departures": departures,
@@ -84,6 +86,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "sides": side_rows(reference.placement),
         "points": point_rows(reference.placement),
         "tables": table_rows(job),
+        "tapes": tape_rows(job, reference),
         "offsets": offset_rows(job, reference),
         "views": view_rows(job, reference),
         "pullable": _pullable(job, products),
