@@ -37,6 +37,7 @@ def parser() -> argparse.ArgumentParser:
         treatments,
         table,
         tape,
+        view,
     )
 
     top = argparse.ArgumentParser(
