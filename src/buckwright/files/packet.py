@@ -26,12 +26,14 @@ from buckwright.files.tables import (
     tasks_csv,
     wires_csv,
 )
+from buckwright.files.treatment_tables import treatment_lines_csv, treatments_csv
 from buckwright.model.buck import Buck
 from buckwright.model.drawings import Sheet
 from buckwright.model.finding import Finding
 from buckwright.model.job import Job, Products
 from buckwright.model.lines import Dimension
 from buckwright.model.offsets import Disagreement
+from buckwright.model.treatments import TreatmentRow
 
 __all__ = ["packet_files"]
 
@@ -48,10 +50,12 @@ def packet_files(
     models: Mapping[str, bytes] | None = None,
     dimensions: Sequence[Dimension] = (),
     views: Sequence[Disagreement] = (),
+    treatments: Sequence[TreatmentRow] = (),
 ) -> Iterator[tuple[str, bytes]]:
     """Each file's path in the packet (with forward slashes) and its bytes, one at a time.
 
-    `dimensions` are those that people watch; `views`, where views disagree, worst first; `models`
+    `dimensions` are those that people watch; `views`, where views disagree, worst first;
+    `treatments` are those of the skin; `models`
     are files made elsewhere (skin.glb, skin.step), passed through. Without sheets only the cover
     and the tables come. The same arguments give the same bytes.
     """
@@ -59,6 +63,8 @@ def packet_files(
     tables |= {name: text for name, told, text in (
         ("dimensions", dimensions, lambda: dimensions_csv(dimensions, job.departures)),
         ("views", views, lambda: views_csv(views)),
+        ("treatments", treatments, lambda: treatments_csv(treatments)),
+        ("treatment-lines", treatments, lambda: treatment_lines_csv(treatments)),
         ("findings", findings, lambda: findings_csv(findings)),
     ) if told}  # fmt: skip
     cover = cover_pdf(

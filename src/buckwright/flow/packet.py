@@ -16,6 +16,7 @@ from buckwright.files.step import step_text
 from buckwright.files.writing import write_atomically
 from buckwright.flow.departures import watched_dimensions
 from buckwright.flow.steps import findings_of
+from buckwright.flow.treatment_rows import treatment_rows
 from buckwright.lines.agreement import view_agreement
 from buckwright.model.buck import Buck
 from buckwright.model.job import Job, Products, step_digests
@@ -67,6 +68,7 @@ def packet_contents(
         paper=paper,
         dimensions=_dimensions(job, products),
         views=() if products.lines is None else view_agreement(products.lines, job.lines),
+        treatments=() if products.skin is None else treatment_rows(job, products.skin),
         models=_models(job, products, stamp or datetime.now(UTC).isoformat(timespec="seconds")),
     )
     expected = 10.0 + 2.6 * len(sheets)

@@ -14,6 +14,7 @@ __all__ = [
     "EdgeStrip",
     "EdgeTreatment",
     "SkinMeeting",
+    "TreatmentRow",
     "TrimDone",
     "TrimSpec",
 ]
@@ -164,3 +165,19 @@ class Bead(Fact):
     """mm from its foot to that of the nearest other bead; None where there is none."""
     nearest: str = ""
     findings: tuple[Finding, ...] = ()
+
+
+class TreatmentRow(Fact):
+    """One treatment in a list: what, where, how long, and what there is to say of it."""
+
+    what: Literal["meeting", "trim", "edge", "bead"]
+    name: str
+    region: str
+    length: float | None = None
+    """mm; None where it was not done."""
+    closed: bool = False
+    words: str
+    step: str = ""
+    """What the sheet says to a bead: `takes it`, `with care`, `will tear`."""
+    line: Points3
+    """On the skin; of an edge, the first row of its strip; empty where it was not done."""

@@ -212,7 +212,7 @@ def _depths(axis: Array, spec: BeadSpec, *, closed: bool) -> Array:
         return np.full(len(axis), spec.depth)
     at = arc_lengths(axis)
     near = np.minimum(at, at[-1] - at) / spec.run_out
-    return spec.depth * np.sin(0.5 * np.pi * np.minimum(near, 1.0)) ** 2
+    return np.asarray(spec.depth * np.sin(0.5 * np.pi * np.minimum(near, 1.0)) ** 2)
 
 
 def _heights(spec: BeadSpec, profile: BeadProfile, whole: Array, depth: float) -> Array:

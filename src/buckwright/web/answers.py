@@ -17,9 +17,9 @@ from buckwright.web.sheets.buck import buck_frame
 from buckwright.web.sheets.checking import check_frame
 from buckwright.web.sheets.openings import openings_frame
 from buckwright.web.sheets.panels import panel_frame
-from buckwright.web.sheets.skin import skin_frame
 from buckwright.web.sheets.skin_fields import fields_frame
 from buckwright.web.sheets.skin_shape import comb_frame, shape_frame
+from buckwright.web.sheets.skin_treatments import SKIN_FRAMES
 
 __all__ = [
     "change",
@@ -131,14 +131,15 @@ def picture(request: Request) -> Response:
 def frame(request: Request) -> Response:
     """Numbers of a sheet in binary.
 
-    Of skin, shape, comb, fields, buck, panel/<place>, check/<place>.
+    Of skin, treated, face, shape, comb, fields, buck, panel/<place>, check/<place>.
     """
     view = _room(request).desk.view()
     what, place = request.path_params["what"], request.path_params.get("place", 0)
     products = view.products
     data: bytes | None = None
-    if what == "skin" and products.skin is not None:
-        data = skin_frame(products.skin)
+    if what in SKIN_FRAMES and products.skin is not None:
+        at = request.query_params.get("at", "")
+        data = SKIN_FRAMES[what](view.job, products.skin, at)
     elif what == "buck" and products.buck is not None:
         data = buck_frame(view.job, products.buck)
     elif what == "panel" and products.panels is not None and place < len(products.panels.panels):

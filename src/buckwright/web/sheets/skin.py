@@ -6,14 +6,12 @@ import numpy as np
 
 from buckwright.geometry.mesh import triangle_areas
 from buckwright.model.job import Job, Products
-from buckwright.model.skin import Skin
-from buckwright.web.frames import pack_frame
 from buckwright.web.sheets.skin_fields import field_rows
 from buckwright.web.sheets.skin_lines import line_rows
-from buckwright.web.skin_arrays import region_arrays
+from buckwright.web.sheets.skin_treatments import treatment_part
 from buckwright.web.words import Words, area, counted, fine
 
-__all__ = ["answer", "detail", "skin_frame"]
+__all__ = ["answer", "detail"]
 
 
 def answer(job: Job, products: Products) -> Words | None:
@@ -57,6 +55,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         **line_rows(job, products),
         "scans": _scan_rows(job),
         "to_roll": {spec.name: spec.rolled for spec in job.regions},
+        **treatment_part(job, products),
     }
 
 
@@ -71,9 +70,3 @@ def _scan_rows(job: Job) -> list[dict[str, Any]]:
         }
         for scan in job.scans
     ]
-
-
-def skin_frame(skin: Skin) -> bytes:
-    """Every region's arrays, with names and sides."""
-    about = [{"name": region.name, "side": region.side} for region in skin.regions]
-    return pack_frame(about, region_arrays(skin.regions))
