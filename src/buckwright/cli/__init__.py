@@ -33,10 +33,11 @@ def parser() -> argparse.ArgumentParser:
         openings,
         scan,
         seams,
+        sections,
         shape,
-        treatments,
         table,
         tape,
+        treatments,
         view,
     )
 
@@ -53,6 +54,7 @@ def parser() -> argparse.ArgumentParser:
         departures,
         lines,
         offsets,
+        sections,
         measure,
         shape,
         table,

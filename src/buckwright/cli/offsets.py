@@ -10,7 +10,7 @@ from buckwright.model.offsets import Disagreement
 from buckwright.store import JobFile
 from buckwright.units import format_length, parse_length
 
-__all__ = ["add_commands"]
+__all__ = ["add_commands", "lines_of"]
 
 SHOWN = 12
 
@@ -47,7 +47,7 @@ def _offsets(args: argparse.Namespace) -> None:
     if not 5.0 <= every <= 5000.0:
         raise JobError(f"Stations every {every:g} mm make no table.", "Give 5 mm to 5 m.")
     with JobFile.open(args.job) as file:
-        job, reference = file.job(), _lines_of(file, args.job)
+        job, reference = file.job(), lines_of(file, args.job)
         if args.read is not None:
             _read(args, file, job, reference)
             return
@@ -96,7 +96,7 @@ def _views(args: argparse.Namespace) -> None:
     from buckwright.lines.agreement import view_agreement
 
     with JobFile.open(args.job) as file:
-        found = view_agreement(_lines_of(file, args.job), file.job().lines)
+        found = view_agreement(lines_of(file, args.job), file.job().lines)
     if args.csv:
         print(views_csv(found), end="")
     elif args.json:
@@ -119,7 +119,8 @@ def _told(one: Disagreement) -> str:
     )
 
 
-def _lines_of(file: JobFile, path: Path) -> Reference:
+def lines_of(file: JobFile, path: Path) -> Reference:
+    """The job's lines; JobError if they have not been worked out."""
     reference = file.products(("lines",)).lines
     if reference is None:
         raise JobError("The lines have not been worked out.", f"First: buckwright solve {path}")
