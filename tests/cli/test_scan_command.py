@@ -8,6 +8,7 @@ import trimesh
 from buckwright.cli import main
 from buckwright.model.job import Job
 from buckwright.store import JobFile, export_job, import_job
+from clouds_on_paper import RADIUS, ball_cloud
 from meshes_on_paper import sphere_cap
 
 
@@ -82,3 +83,26 @@ def test_one_that_cannot_be_a_skin_leaves_the_job_as_it_was(
     with JobFile.open(job_file) as file:
         assert file.job().scans == ()
         assert len(file.history()) <= 1
+
+
+def test_a_cloud_of_points_in_inches_becomes_the_skin_and_its_strays_are_told(
+    job_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    points = ball_cloud(4000, noise=0.2) / 25.4
+    points[5] *= 1.02
+    path = tmp_path / "lid.txt"
+    path.write_text("\n".join(f"{x:.6f} {y:.6f} {z:.6f}" for x, y, z in points))
+    arguments = ["scan", str(job_file), str(path), "--units", "in", "--json"]
+    assert main(arguments) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert [one["code"] for one in told["findings"]][:2] == ["scan-strays", "scan-noise"]
+    assert "1 points lie off" in told["findings"][0]["message"]
+    assert told["size_mm"][0] == pytest.approx(2 * RADIUS * np.sin(0.6), rel=0.02)
+    assert main(["solve", str(job_file)]) == 0
+    with JobFile.open(job_file) as file:
+        skin = file.products(("skin",)).skin
+        assert skin is not None
+        assert [region.name for region in skin.regions] == ["lid"]
+    path.write_text("1 2 3\n")
+    assert main(["scan", str(job_file), str(path)]) == 1
+    assert "too few for a sheet" in capsys.readouterr().err

@@ -1,4 +1,4 @@
-"""The command `scan`: a scanned part taken into the skin as it is."""
+"""The command `scan`: a scanned part, mesh or cloud of points, taken into the skin as it is."""
 
 import argparse
 from pathlib import Path
@@ -21,7 +21,10 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     )
     told.add_argument("job", type=Path, help="a file that ends in .buck")
     told.add_argument(
-        "mesh", type=Path, nargs="?", help="the outer sheet of the part: STL, OBJ or PLY"
+        "mesh",
+        type=Path,
+        nargs="?",
+        help="the outer sheet of the part: STL, OBJ, PLY, or points as PLY, XYZ or CSV",
     )
     told.add_argument("--name", help="of the region that it becomes; else the file's name")
     told.add_argument("--units", default="mm", help="of the file: mm, cm, m, in, ft")

@@ -5,17 +5,25 @@ from pathlib import Path
 from typing import Protocol
 
 import numpy as np
+from numpy.typing import NDArray
 
 from buckwright.errors import FileError, JobError
+from buckwright.files.clouds import CLOUD_KINDS, cloud_of_bytes, is_cloud
 from buckwright.files.meshes import mesh_of_bytes
+from buckwright.model.finding import Finding
 from buckwright.model.job import Job
 from buckwright.model.lines import LineNetwork
 from buckwright.model.scans import ScanSource
 from buckwright.model.skin import SkinRegion
+from buckwright.skin.cloud import sheet_of_cloud
 from buckwright.skin.mirroring import mirrored_region
 from buckwright.skin.scanned import refuse_wrong_unit, scanned_region
 
 __all__ = ["Keeper", "keep_scan", "read_scan_file", "scanned_regions"]
+
+
+Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 
 
 class Keeper(Protocol):
@@ -51,13 +59,12 @@ def scanned_regions(
 def _region(
     scan: ScanSource, data: bytes, edge_length: float, network: LineNetwork | None
 ) -> SkinRegion:
-    vertices, triangles = mesh_of_bytes(data, f"{scan.name}.{scan.kind}")
-    vertices = scan.unit * vertices
+    vertices, triangles, notes = _sheet(scan, data, edge_length)
     if network is not None and network.lines:
         points = np.vstack([line.points(60) for line in network.lines])
         size = float(np.ptp(vertices, axis=0).max())
         refuse_wrong_unit(scan.name, size, float(np.ptp(points, axis=0).max()))
-    return scanned_region(
+    region = scanned_region(
         scan.name,
         vertices,
         triangles,
@@ -66,6 +73,27 @@ def _region(
         outward=scan.outward,
         close_below=scan.close_below,
     )
+    return region.model_copy(update={"findings": (*notes, *region.findings)})
+
+
+def _sheet(
+    scan: ScanSource, data: bytes, edge_length: float
+) -> tuple[Array, Index, tuple[Finding, ...]]:
+    """Vertices, mm, and triangles of a mesh or of the sheet through a cloud, and what is told."""
+    name = f"{scan.name}.{scan.kind}"
+    if not is_cloud(data, scan.kind):
+        vertices, triangles = mesh_of_bytes(data, name)
+        return scan.unit * vertices, triangles, ()
+    points, broken = cloud_of_bytes(data, name)
+    sheet = sheet_of_cloud(scan.name, scan.unit * points, edge_length=edge_length)
+    unread = Finding(
+        code="scan-unread",
+        where=scan.name,
+        message=f"{broken} rows of the cloud '{scan.name}' had no three numbers and were left out.",
+        remedy="Export it again if something is missing.",
+        kind="note",
+    )
+    return sheet.vertices, sheet.triangles, (*((unread,) if broken else ()), *sheet.findings)
 
 
 def read_scan_file(path: Path) -> bytes:
@@ -87,8 +115,12 @@ def keep_scan(
     same name is replaced. Nothing is kept of one that is refused: see `scanned_regions`.
     """
     kind = Path(file_name).suffix.lower().removeprefix(".")
-    if kind not in ("stl", "ply", "obj"):
-        raise FileError(f"{file_name} is not an STL, OBJ or PLY file.", "Export it as one of them.")
+    kind = {"txt": "xyz", "asc": "xyz"}.get(kind, kind)
+    if kind not in ("stl", "ply", "obj", *CLOUD_KINDS):
+        raise FileError(
+            f"{file_name} is not an STL, OBJ or PLY file, nor a cloud as XYZ or CSV.",
+            "Export it as one of them.",
+        )
     job = store.job()
     if asked.name in [spec.name for spec in job.regions]:
         raise JobError(

@@ -26,7 +26,8 @@ class ScanSource(Fact):
     """Of the region that it becomes."""
     sha256: str
     """Digest of the file's bytes."""
-    kind: Literal["stl", "ply", "obj"]
+    kind: Literal["stl", "ply", "obj", "xyz", "csv"]
+    """Of the file; xyz and csv, and ply without triangles, are clouds of points."""
     unit: float = 1.0
     side: Literal["whole", "left"] = "whole"
     """A left scan is mirrored for the right."""

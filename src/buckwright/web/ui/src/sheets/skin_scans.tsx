@@ -77,8 +77,8 @@ function NewScan(): JSX.Element {
     <details class="edits">
       <summary>Take a scanned part in</summary>
       <p class="quiet">
-        The outer sheet alone, as STL, PLY or OBJ, in the axes of the vehicle. Its mesh is made even, its
-        openings stay open.
+        The outer sheet alone, as STL, PLY or OBJ, in the axes of the vehicle; or its points alone, as PLY,
+        XYZ or CSV. Stray points are left out and told. Its mesh is made even, its openings stay open.
       </p>
       <div class="typed-list">
         <Field label="what it is called" value={name.value} type={(text) => (name.value = text)} />
@@ -100,7 +100,7 @@ function NewScan(): JSX.Element {
           <input
             id={id}
             type="file"
-            accept=".stl,.ply,.obj"
+            accept=".stl,.ply,.obj,.xyz,.csv,.txt,.asc"
             disabled={busy.value}
             onChange={(event) => void bring(event.currentTarget)}
           />
