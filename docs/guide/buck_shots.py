@@ -1,17 +1,14 @@
 """Pictures for the chapter on the buck: the example as it is, and with its roof 20 mm up."""
 
-import re
 import shutil
-import subprocess
 import sys
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from PIL import Image
 from playwright.sync_api import Browser, Page
+from served import sheet_of_copy
 
 from buckwright.buck import changes_of, mark_built
 from buckwright.flow import solve_file
@@ -21,7 +18,6 @@ from buckwright.store import JobFile
 __all__ = ["photograph_buck"]
 
 CHAPTER = Path(__file__).parent / "the-buck.md"
-WIDE, HIGH = 1280, 900
 ROOF = Departure(
     name="higher roof", reason="room for hats", axis="z", start=1150.0, end=1400.0, by=20.0
 )
@@ -30,15 +26,17 @@ ROOF = Departure(
 def photograph_buck(chromium: Browser, job: Path, out: Path) -> None:
     """The pictures of the chapter, from a copy of the job."""
     with TemporaryDirectory() as folder:
-        copy = shutil.copy(job, Path(folder) / job.name)
-        with _page_of(chromium, copy) as page:
+        copy = Path(shutil.copy(job, Path(folder) / job.name))
+        with sheet_of_copy(chromium, copy, "buck") as page:
+            _drawn(page)
             _shoot(page, out / "buck-wires.jpg", ".view .space")
             _pick(page, "door left")
             _shoot(page, out / "buck-wire.jpg", ".wire-sheet", most=1500)
             _shoot(page, out / "buck-spacing.jpg", _part("Are the wires close enough?"), most=900)
             _shoot(page, out / "buck-stock.jpg", "section.part:has(.bars)", most=700)
         _raise_roof(copy)
-        with _page_of(chromium, copy) as page:
+        with sheet_of_copy(chromium, copy, "buck") as page:
+            _drawn(page)
             page.get_by_text("what stands", exact=True).first.click()
             _shoot(page, out / "buck-change.jpg", ".view .space")
             _shoot(page, out / "buck-changes.jpg", _part("What stands"))
@@ -72,27 +70,9 @@ def _raise_roof(path: Path) -> None:
             sys.exit(f"{CHAPTER.name} should say: {words}")
 
 
-@contextmanager
-def _page_of(chromium: Browser, job: Path) -> Iterator[Page]:
-    server = subprocess.Popen(
-        [sys.executable, "-m", "buckwright", "open", str(job), "--no-browser"],
-        stdout=subprocess.PIPE,
-        text=True,
-    )
-    try:
-        assert server.stdout is not None
-        address = re.search(r"http://\S+", server.stdout.readline())
-        assert address is not None
-        page = chromium.new_page(viewport={"width": WIDE, "height": HIGH})
-        page.goto(address.group())
-        page.evaluate("() => { location.hash = 'buck' }")
-        page.locator("#sheet[data-sheet=buck][data-ready=true] .space[data-drawn=yes]").wait_for()
-        page.wait_for_timeout(3000)
-        yield page
-        page.close()
-    finally:
-        server.terminate()
-        server.wait()
+def _drawn(page: Page) -> None:
+    page.locator("#sheet .space[data-drawn=yes]").wait_for()
+    page.wait_for_timeout(3000)
 
 
 def _pick(page: Page, name: str) -> None:

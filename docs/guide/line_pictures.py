@@ -1,14 +1,9 @@
 """Pictures for the chapter on moving lines: the roof in the hand, and after it was let go."""
 
-import re
-import shutil
-import subprocess
-import sys
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from PIL import Image
 from playwright.sync_api import Browser, Page
+from served import sheet_of_copy, shoot
 
 __all__ = ["photograph_lines"]
 
@@ -23,26 +18,8 @@ PLACE = """([name, share]) => {
 
 def photograph_lines(chromium: Browser, job: Path, out: Path) -> None:
     """The pictures of the chapter, from a copy of the job."""
-    with TemporaryDirectory() as folder:
-        copy = shutil.copy(job, Path(folder) / job.name)
-        server = subprocess.Popen(
-            [sys.executable, "-m", "buckwright", "open", str(copy), "--no-browser"],
-            stdout=subprocess.PIPE,
-            text=True,
-        )
-        try:
-            assert server.stdout is not None
-            address = re.search(r"http://\S+", server.stdout.readline())
-            assert address is not None
-            page = chromium.new_page(viewport={"width": 1280, "height": 1000})
-            page.goto(address.group())
-            page.evaluate("() => { location.hash = 'lines' }")
-            page.locator("#sheet[data-sheet=lines][data-ready=true]").wait_for()
-            _pull(page, out)
-            page.close()
-        finally:
-            server.terminate()
-            server.wait()
+    with sheet_of_copy(chromium, job, "lines") as page:
+        _pull(page, out)
 
 
 def _pull(page: Page, out: Path) -> None:
@@ -55,11 +32,11 @@ def _pull(page: Page, out: Path) -> None:
     page.mouse.down()
     page.mouse.move(x, y - 7, steps=4)
     page.wait_for_timeout(500)
-    _shoot(page, out / "lines-pulled.jpg", ".view .flat")
+    shoot(page, out / "lines-pulled.jpg", ".view .flat")
     page.mouse.up()
     page.get_by_role("button", name="Take this pin away").wait_for()
     page.wait_for_timeout(500)
-    _shoot(page, out / "lines-pins.jpg", "section.part:has(.departures)")
+    shoot(page, out / "lines-pins.jpg", "section.part:has(.departures)")
     _keep(page, out)
 
 
@@ -76,20 +53,13 @@ def _keep(page: Page, out: Path) -> None:
     page.keyboard.press("Enter")
     page.get_by_text("Corner at 75 %").wait_for()
     page.wait_for_timeout(500)
-    _shoot(page, out / "lines-kept.jpg", "details.keeps")
+    shoot(page, out / "lines-kept.jpg", "details.keeps")
     page.locator(".flat svg").scroll_into_view_if_needed()
     x, y = page.evaluate(PLACE, ["belt left", 0.4])
     page.mouse.move(x, y)
     page.mouse.down()
     page.mouse.move(x, y - 6, steps=4)
     page.wait_for_timeout(500)
-    _shoot(page, out / "lines-straight.jpg", ".view .flat")
+    shoot(page, out / "lines-straight.jpg", ".view .flat")
     page.keyboard.press("Escape")
     page.mouse.up()
-
-
-def _shoot(page: Page, path: Path, selector: str) -> None:
-    passing = path.with_suffix(".png")
-    page.locator(selector).first.screenshot(path=passing)
-    Image.open(passing).convert("RGB").save(path, quality=82)
-    passing.unlink()

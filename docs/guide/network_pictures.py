@@ -1,38 +1,17 @@
 """Pictures for the chapter on the network: where views disagree, and a figure typed over."""
 
-import re
-import shutil
-import subprocess
-import sys
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from PIL import Image
 from playwright.sync_api import Browser, Page
+from served import sheet_of_copy, shoot
 
 __all__ = ["photograph_network", "photograph_page"]
 
 
 def photograph_network(chromium: Browser, job: Path, out: Path) -> None:
     """The pictures of the chapter, from a copy of the job."""
-    with TemporaryDirectory() as folder:
-        copy = shutil.copy(job, Path(folder) / job.name)
-        server = subprocess.Popen(
-            [sys.executable, "-m", "buckwright", "open", str(copy), "--no-browser"],
-            stdout=subprocess.PIPE,
-            text=True,
-        )
-        try:
-            assert server.stdout is not None
-            address = re.search(r"http://\S+", server.stdout.readline())
-            assert address is not None
-            page = chromium.new_page(viewport={"width": 1280, "height": 1000})
-            page.goto(address.group())
-            photograph_page(page, out)
-            page.close()
-        finally:
-            server.terminate()
-            server.wait()
+    with sheet_of_copy(chromium, job, "lines") as page:
+        photograph_page(page, out)
 
 
 def photograph_page(page: Page, out: Path) -> None:
@@ -43,19 +22,12 @@ def photograph_page(page: Page, out: Path) -> None:
     table = page.get_by_role("region", name="Where the views disagree, worst first")
     table.get_by_role("button", name="Show").first.click()
     page.locator(".looked-at").first.wait_for()
-    _shoot(page, out / "network-views.jpg", ".view .flat")
-    _shoot(page, out / "network-table.jpg", ".part:has([aria-label^='Where the views'])")
+    shoot(page, out / "network-views.jpg", ".view .flat")
+    shoot(page, out / "network-table.jpg", ".part:has([aria-label^='Where the views'])")
     cell = page.get_by_role("button", name="height of belt left at station 1200 mm")
     cell.click()
     field = page.get_by_role("textbox", name="height of belt left at station 1200 mm")
     field.fill("995 mm")
-    _shoot(page, out / "network-offsets.jpg", ".part:has([aria-label*='heights by station'])")
+    shoot(page, out / "network-offsets.jpg", ".part:has([aria-label*='heights by station'])")
     field.press("Escape")
     cell.wait_for()
-
-
-def _shoot(page: Page, path: Path, selector: str) -> None:
-    passing = path.with_suffix(".png")
-    page.locator(selector).first.screenshot(path=passing)
-    Image.open(passing).convert("RGB").save(path, quality=82)
-    passing.unlink()
