@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 from browser.conftest import serving
 from browser.test_pulling_page import PLACE, SIDE, drag, drawn, hold, open_lines, typed
 from browser.test_reach import RULES, SMALL_TARGETS, SMALL_WORDS, SMALLEST
+from web.outlined_cab import make_outlined_cab_file
 from web.small_cab_job import make_spanned_cab_file
 
 pytestmark = pytest.mark.browser
@@ -204,3 +205,18 @@ def test_a_comb_that_is_seen_end_on_stays_short(cab):
             longest = max(longest, ((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
     # The arch is a stroke in side elevation and plan; there its teeth lie along it.
     assert 100.0 < longest < 341.0
+
+
+def test_the_outline_of_the_silhouettes_is_laid_behind_all_views(open_page, tmp_path):
+    path = tmp_path / "cab.buck"
+    make_outlined_cab_file(path)
+    with serving(path) as address:
+        page = open_lines(open_page(address))
+        page.get_by_role("checkbox", name="Outline behind the lines").check()
+        expect(page.locator(".bench").get_by_role("status")).to_contain_text("lies inside it")
+        expect(page.locator(".underlay path")).to_have_count(4)
+        found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}})
+        assert found.violations_count == 0, found.generate_report()
+        page.get_by_role("checkbox", name="Outline behind the lines").uncheck()
+        expect(page.locator(".underlay path")).to_have_count(0)
+        open_page.leave()

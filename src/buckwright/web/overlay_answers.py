@@ -4,8 +4,10 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Route
 
+from buckwright.errors import BuckwrightError
 from buckwright.web.room import Room
 from buckwright.web.sheets.overlay import overlay_content
+from buckwright.web.sheets.underlay import underlay_content
 
 __all__ = ["OVERLAY_ROUTES"]
 
@@ -20,4 +22,18 @@ def _overlay(request: Request) -> Response:
     return JSONResponse(content)
 
 
-OVERLAY_ROUTES: list[BaseRoute] = [Route("/api/overlay/{digest}", _overlay)]
+def _underlay(request: Request) -> Response:
+    """What all silhouettes leave of the body, as a ring per view; it takes seconds at first."""
+    room: Room = request.app.state.room
+    view = room.desk.view()
+    try:
+        return JSONResponse(underlay_content(view.job, view.products))
+    except BuckwrightError as refusal:
+        words = {"problem": refusal.problem, "remedy": refusal.remedy}
+        return JSONResponse(words, status_code=422)
+
+
+OVERLAY_ROUTES: list[BaseRoute] = [
+    Route("/api/overlay/{digest}", _overlay),
+    Route("/api/underlay", _underlay),
+]

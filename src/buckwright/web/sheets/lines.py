@@ -13,6 +13,7 @@ from buckwright.web.sheets.holds import drawn_holds, hold_rows
 from buckwright.web.sheets.overlay import solved_pictures
 from buckwright.web.sheets.pins import batten_names, pin_rows
 from buckwright.web.sheets.sides import point_rows, side_rows
+from buckwright.web.sheets.underlay import silhouettes
 from buckwright.web.table_answers import table_rows
 from buckwright.web.tape_edits import tape_rows
 from buckwright.web.words import Words, counted, fine, length, rounded
@@ -92,6 +93,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "pullable": _pullable(job, products),
         "pins": pin_rows(job, reference),
         "pictures": solved_pictures(job, products),
+        "silhouettes": silhouettes(job),
         "battens": batten_names(job),
         "holds": hold_rows(job),
         "zones": [

@@ -2,6 +2,8 @@
 
 import type { Point2, Point3, SheetBase } from "./basics";
 import type { Zone } from "./engines/departed";
+import type { SingleView } from "./sheets/singletypes";
+import type { Treated } from "./treated";
 
 export type * from "./basics";
 export type * from "./crew";
@@ -31,6 +33,7 @@ export interface PicturesSheet extends SheetBase {
   points?: { name: string; pictures: number; residual: number; sigma: number; radius: number }[];
   mat: Point2 | null;
   shoot: ShootRows;
+  views?: SingleView[];
 }
 
 export interface ShootRows {
@@ -208,6 +211,8 @@ export interface LinesSheet extends SheetBase {
   crossings?: CrossingRow[];
   /** Photographs of which it is known where the camera stood. */
   pictures?: PlacedPicture[];
+  /** In how many pictures the outline of the body was traced. */
+  silhouettes?: number;
   wheelbase?: [number, number] | null;
   asymmetry?: number;
   /** Those that differ most first. */
@@ -265,7 +270,7 @@ export interface ScanRow {
   close_below: number;
 }
 
-export interface SkinSheet extends SheetBase {
+export interface SkinSheet extends SheetBase, Treated {
   regions: RegionRow[];
   scans?: ScanRow[];
   /** mm within which each region is to be made exactly flat or singly curved; 0 for none. */

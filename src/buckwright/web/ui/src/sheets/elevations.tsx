@@ -17,6 +17,7 @@ import { Disagreements } from "./agreeing";
 import { KeptMarks } from "./keptmarks";
 import { Measured } from "./measuring";
 import { Hand, takeLine } from "./pulling";
+import { Underlaid } from "./underlay";
 import { elevations, GAP, type Elevation, type Frame, type Project } from "./views";
 
 const STEP = 500;
@@ -48,7 +49,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
     x: low[0] - 360,
     y: -high[2] - 520,
     width: long + GAP + wide + 460,
-    height: high[2] + GAP + Math.max(wide, high[2]) + 720,
+    height: high[2] + GAP + Math.max(wide, high[2]) + 900,
   };
   const views = sheets.map((view): [string, Project] => [view.name, view.project]);
   const departures = content.departures.filter((one) => one.on && one.kind === "stretch");
@@ -71,6 +72,7 @@ export function Elevations({ content }: { content: LinesSheet }): JSX.Element {
     >
       {(_, unit) => (
         <>
+          <Underlaid views={sheets} />
           <Grid low={low} high={high} views={sheets} unit={unit} />
           {departures.map((departure) => (
             <Zone key={departure.name} departure={departure} low={low} high={high} unit={unit} />

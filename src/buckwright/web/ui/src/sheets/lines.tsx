@@ -21,6 +21,7 @@ import { Sectioned } from "./sectioned";
 import { MarkedPoints, SidesApart } from "./sidesapart";
 import { LineTables } from "./tables";
 import { TapeMeasures } from "./tapes";
+import { UnderlayTool } from "./underlay";
 import { DraftSkin } from "./skin_draft";
 
 export function Lines({ content }: { content: LinesSheet }): JSX.Element {
@@ -38,6 +39,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
           <div class="tools bench">
             <MeasureTool content={content} />
             {content.pullable && <Snapping />}
+            {(content.silhouettes ?? 0) > 1 && <UnderlayTool content={content} />}
           </div>
           <p class="said" role="status">
             {line

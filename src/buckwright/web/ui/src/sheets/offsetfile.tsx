@@ -44,7 +44,7 @@ export function OffsetFile({ typed }: { typed: boolean }): JSX.Element {
           Table of offsets as CSV
         </a>
         {typed && (
-          <>
+          <span class="field">
             <label for={`${id}f`}>Read a table of offsets</label>
             <input
               id={`${id}f`}
@@ -52,7 +52,7 @@ export function OffsetFile({ typed }: { typed: boolean }): JSX.Element {
               accept=".csv,.txt,text/csv"
               onChange={(event) => void read(event.currentTarget)}
             />
-          </>
+          </span>
         )}
       </div>
       <p role="status">{said.value}</p>
