@@ -96,7 +96,8 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         if products.buck.boards is not None:
             sheets += board_sheets(job, products.buck.boards)
     if products.panels is not None:
-        sheets += blank_sheets(job, products.panels)
+        beads = () if products.skin is None else products.skin.beads
+        sheets += blank_sheets(job, products.panels, beads)
         sheets += working_sheets(job, products.panels)
         sheets += grid_sheets(job, products.panels)
         if products.panels.layout is not None:

@@ -72,6 +72,7 @@ def _treated(job: Job, skin: Skin, at: str) -> bytes:
         arrays[f"v{place}"], arrays[f"t{place}"] = part.vertices, part.triangles
     runs = [(m.points, m.closed) for m in skin.meetings]
     runs += [(t.points, t.closed) for t in skin.trims]
+    runs += [(bead.axis, bead.closed) for bead in skin.beads]
     pairs = []
     for points, closed in runs:
         looped = np.vstack([points, points[:1]]) if closed else np.asarray(points)

@@ -23,8 +23,11 @@ import { Scans } from "./skin_scans";
 import { SoftSpots, spotVisit } from "./skin_spots";
 import { asSkin, DraftWords, useDraft } from "./skin_draft";
 import { FieldsPart } from "./skin_fields";
+import { FaceChoice, facePath, FaceWords, OUTER, type FaceAbout } from "./skin_faces";
 import { SkinLines } from "./skin_lines";
-import { regionName, skinMarks, skinParts, type Regions, type Surface } from "./skin_view";
+import { Treatments } from "./skin_treatments";
+import { placed } from "./skin_treatments_forms";
+import { regionName, skinMarks, skinParts, treatedParts, type Surface } from "./skin_view";
 
 export { accent, regionName } from "./skin_view";
 
@@ -40,9 +43,11 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   const turn = useSignal(0);
   const cut = useSignal<Cut | null>(null);
   const some = content.regions.length > 0;
-  const fine = useFrame<Regions>("/api/frame/skin", content, some);
+  const face = useSignal(OUTER);
+  const fine = useFrame<FaceAbout>(facePath(face.value), content, some);
+  const treated = useFrame<string[]>("/api/frame/treated", content, some);
   const draft = useDraft(content);
-  const frame = asSkin(draft) ?? fine;
+  const frame = (face.value === OUTER ? asSkin(draft) : null) ?? fine;
   const shape = useFrame<SkinShape>("/api/frame/shape", content, some);
   const comb = useFrame<Comb>(combPath(cut.value), content, cut.value !== null);
   const row = content.regions.find((region) => regionName(region) === picked.value);
@@ -65,16 +70,24 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           options={SURFACES}
           choose={(value) => (surface.value = value)}
         />
+        <FaceChoice content={content} face={face} />
         {surface.value === "stripes" && <TurnLights turn={turn} />}
       </div>
       <DraftWords draft={draft} />
+      <FaceWords content={content} face={face.value} frame={fine} />
       <Space
         label="The skin in space"
         of={[frame, shape, surface.value, row ? picked.value : null]}
         parts={() => (frame ? skinParts(frame, shape, surface.value, range) : [])}
-        marksOf={[shape, comb, cut.value === null, spot, turn.value]}
-        marks={() => skinMarks(shape, cut.value && comb, spot?.name ?? null, rulingsOf(content))}
-        onPick={pick}
+        marksOf={[shape, comb, cut.value === null, spot, turn.value, treated]}
+        marks={() => [
+          ...skinMarks(shape, cut.value && comb, spot?.name ?? null, rulingsOf(content)),
+          ...(treated ? treatedParts(treated) : []),
+        ]}
+        onPick={(name, at) => {
+          pick(name);
+          if (at) placed.value = at;
+        }}
         visit={spot ? spotVisit(spot) : null}
         said={
           spot
@@ -119,6 +132,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
           { head: "farthest", cell: (r) => <Fine mm={r.worst} /> },
         ]}
       />
+      <Treatments content={content} />
       <SkinLines content={content} />
       <Rolled content={content} />
       <Scans scans={content.scans ?? []} />

@@ -95,6 +95,22 @@ export function skinMarks(
   return parts;
 }
 
+/** Strips of turned edges, beads, and the lines in which skins meet or were trimmed. */
+export function treatedParts(frame: Frame<string[]>): Part[] {
+  const parts = frame.about.map((_, k): Part => {
+    const material = plainMetal(dark.value);
+    material.color.set(dark.value ? 0xd9a14e : 0xc98a2c);
+    return {
+      name: null,
+      body: skinBody(frame.floats(`v${k}`), frame.counts(`t${k}`)),
+      material,
+    };
+  });
+  const lines = frame.floats("lines");
+  if (lines.length > 0) parts.push(drawn(lines, warning()));
+  return parts;
+}
+
 function drawn(pairs: ArrayLike<number>, color: number): Part {
   const material = new LineBasicMaterial({ color });
   return { name: null, body: pairsBody(pairs), material, lines: true };

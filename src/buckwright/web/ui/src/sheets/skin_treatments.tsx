@@ -1,0 +1,77 @@
+// What is done to the skin: trims, turned edges, beads; where skins meet.
+
+import type { JSX } from "preact";
+import { Length } from "../parts/words";
+import { change, system } from "../state";
+import type { AskedTreatment, TreatmentRow } from "../treated";
+import type { SkinSheet } from "../types";
+import { inUnits } from "../units";
+import { BeadForm, EdgeForm, TrimForm } from "./skin_treatments_forms";
+
+const WHAT: Record<TreatmentRow["what"], string> = {
+  meeting: "where skins meet:",
+  trim: "trim of",
+  edge: "edge of",
+  bead: "bead on",
+};
+
+export function Treatments({ content }: { content: SkinSheet }): JSX.Element | null {
+  const rows = content.treatments;
+  if (!rows) return null;
+  return (
+    <section class="part treatments">
+      <h2>Treatments</h2>
+      {rows.length === 0 ? (
+        <p>No skins cut each other; nothing is trimmed or turned, and there are no beads.</p>
+      ) : (
+        <ul class="treated" aria-label="Treatments of the skin">
+          {rows.map((row) => (
+            <li key={`${row.what} ${row.name} ${row.region}`}>
+              <p>
+                <strong>{row.name}</strong>
+                <span class="quiet">
+                  {" "}
+                  {WHAT[row.what]} {row.region}
+                </span>
+                {row.length !== null && (
+                  <>
+                    , <Length mm={row.length} />
+                  </>
+                )}
+                {row.step && <b class={row.step === "will tear" ? "stale" : ""}>, {row.step}</b>}
+              </p>
+              <p>{inUnits(row.words, system.value)}.</p>
+            </li>
+          ))}
+        </ul>
+      )}
+      <Asked asked={content.asked_treatments ?? []} />
+      <TrimForm content={content} />
+      <EdgeForm content={content} />
+      <BeadForm content={content} />
+    </section>
+  );
+}
+
+function Asked({ asked }: { asked: AskedTreatment[] }): JSX.Element | null {
+  if (asked.length === 0) return null;
+  return (
+    <>
+      <h3>Asked for</h3>
+      <ul class="rack">
+        {asked.map(({ field, place, words }) => (
+          <li key={`${field} ${place}`}>
+            <span>{words}</span>
+            <button
+              type="button"
+              aria-label={`Take back: ${words}`}
+              onClick={() => void change({ what: "drop treatment", field, place })}
+            >
+              Take it back
+            </button>
+          </li>
+        ))}
+      </ul>
+    </>
+  );
+}
