@@ -44,9 +44,19 @@ def test_one_that_cannot_be_taken_is_refused_in_words_and_nothing_changes(client
         (cap_bytes(), {"file": "lid.doc"}, "not an STL"),
         (cap_bytes(), {"close_below": "-3 mm"}, "gap"),
         (cap_bytes(), {"outward": "inside"}, "cannot be read"),
+        (cap_bytes(), {"points": "hinge 1 2 3"}, "says no point"),
+        (cap_bytes(), {"points": "a = 1 2 3 -> 1 2 3"}, "1 points do not say"),
+        (cap_bytes(), {"on": "nowhere"}, "nowhere"),
     )
     for data, wrong, said in asked:
         answer = bring(client, data, **wrong)
         assert answer.status_code == 422, wrong
         assert said in answer.json()["problem"]
     assert scans(client) == []
+
+
+def test_one_in_other_axes_is_brought_in_by_its_points(client):
+    rows = ["a = 0 0 0 -> 100 0 500", "b = 900 0 0 -> 1000 0 500", "c = 0 800 0 -> 100 800 500"]
+    answer = bring(client, cap_bytes(), points="\n".join(rows))
+    assert answer.status_code == 200, answer.text
+    assert any("was brought in by 3 points" in words for words in answer.json()["words"])

@@ -35,12 +35,22 @@ def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]"
     told.add_argument(
         "--close-below", default="0 mm", help="openings less far across are gaps, and closed"
     )
+    told.add_argument(
+        "--point",
+        action="append",
+        default=[],
+        metavar="NAME=X Y Z->X Y Z",
+        help="a point in the scan's axes and in the vehicle's; three or more bring it there",
+    )
+    told.add_argument("--on", default="", metavar="REGION", help="seat it on this region instead")
+    told.add_argument("--sigma", default="1 mm", help="how sure those points are")
     told.add_argument("--drop", metavar="NAME", help="leave this scan out of the skin")
     told.add_argument("--json", action="store_true", help="print one JSON object")
     told.set_defaults(run=_scan)
 
 
 def _scan(args: argparse.Namespace) -> None:
+    from buckwright.flow.scan_places import placed_by
     from buckwright.flow.scans import keep_scan, read_scan_file
 
     with JobFile.open(args.job) as file:
@@ -58,9 +68,11 @@ def _scan(args: argparse.Namespace) -> None:
             outward=OUTWARDS[args.outward],
             close_below=parse_length(args.close_below),
         )
-        data, lines = read_scan_file(args.mesh), file.products(("lines",)).lines
-        network = None if lines is None else lines.network
-        region = keep_scan(file, network, data, args.mesh.name, asked)
+        products = file.products(("lines", "skin"))
+        network = None if products.lines is None else products.lines.network
+        place = placed_by(args.point, args.on, products, sigma=parse_length(args.sigma))
+        data = read_scan_file(args.mesh)
+        region = keep_scan(file, network, data, args.mesh.name, asked, place=place)
     low, high = region.vertices.min(axis=0), region.vertices.max(axis=0)
     size = [round(float(v), 1) for v in np.asarray(high - low)]
     if args.json:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from buckwright.errors import FileError, JobError
 from buckwright.files.clouds import CLOUD_KINDS, cloud_of_bytes, is_cloud
 from buckwright.files.meshes import mesh_of_bytes
+from buckwright.flow.scan_places import Place, axes_findings
 from buckwright.model.finding import Finding
 from buckwright.model.job import Job
 from buckwright.model.lines import LineNetwork
@@ -73,7 +74,7 @@ def _region(
         outward=scan.outward,
         close_below=scan.close_below,
     )
-    return region.model_copy(update={"findings": (*notes, *region.findings)})
+    return region.model_copy(update={"findings": (*axes_findings(scan), *notes, *region.findings)})
 
 
 def _sheet(
@@ -83,9 +84,9 @@ def _sheet(
     name = f"{scan.name}.{scan.kind}"
     if not is_cloud(data, scan.kind):
         vertices, triangles = mesh_of_bytes(data, name)
-        return scan.unit * vertices, triangles, ()
+        return _moved(scan, vertices), triangles, ()
     points, broken = cloud_of_bytes(data, name)
-    sheet = sheet_of_cloud(scan.name, scan.unit * points, edge_length=edge_length)
+    sheet = sheet_of_cloud(scan.name, _moved(scan, points), edge_length=edge_length)
     unread = Finding(
         code="scan-unread",
         where=scan.name,
@@ -94,6 +95,14 @@ def _sheet(
         kind="note",
     )
     return sheet.vertices, sheet.triangles, (*((unread,) if broken else ()), *sheet.findings)
+
+
+def _moved(scan: ScanSource, points: Array) -> Array:
+    """Points of the file in vehicle axes, mm."""
+    points = scan.unit * points
+    if scan.axes is None:
+        return points
+    return np.asarray(points @ scan.axes.rotation.T + scan.axes.translation)
 
 
 def read_scan_file(path: Path) -> bytes:
@@ -107,12 +116,19 @@ def read_scan_file(path: Path) -> bytes:
 
 
 def keep_scan(
-    store: Keeper, network: LineNetwork | None, data: bytes, file_name: str, asked: ScanSource
+    store: Keeper,
+    network: LineNetwork | None,
+    data: bytes,
+    file_name: str,
+    asked: ScanSource,
+    *,
+    place: Place | None = None,
 ) -> SkinRegion:
     """The region that a scan will be; the store keeps its bytes, and the job what was asked.
 
-    `asked` says how it is taken; digest and kind become those of the file. An older scan of the
-    same name is replaced. Nothing is kept of one that is refused: see `scanned_regions`.
+    `asked` says how it is taken; digest and kind become those of the file. `place` brings it into
+    vehicle axes where it is in others. An older scan of the same name is replaced. Nothing is kept
+    of one that is refused: see `scanned_regions`.
     """
     kind = Path(file_name).suffix.lower().removeprefix(".")
     kind = {"txt": "xyz", "asc": "xyz"}.get(kind, kind)
@@ -128,6 +144,9 @@ def keep_scan(
             "Give the scan another name, or leave that region out first.",
         )
     scan = ScanSource.model_validate(asked.model_dump() | {"kind": kind})
+    if place is not None:
+        points, _, _ = _sheet(scan, data, job.edge_length)
+        scan = scan.model_copy(update={"axes": place(scan, points)})
     region = _region(scan, data, job.edge_length, network)
     scan = scan.model_copy(update={"sha256": store.add_blob(data)})
     others = tuple(one for one in job.scans if one.name != scan.name)

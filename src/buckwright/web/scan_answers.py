@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from buckwright.errors import BuckwrightError, JobError
+from buckwright.flow.scan_places import placed_by
 from buckwright.flow.scans import keep_scan
 from buckwright.model.job import Job
 from buckwright.model.scans import OUTWARDS, ScanSource
@@ -58,7 +59,10 @@ def _taken(request: Request, data: bytes) -> Response:
     )
     lines = view.products.lines
     network = None if lines is None else lines.network
-    region = keep_scan(room.desk.store, network, data, file_name, scan)
+    pairs = [row for row in asked.get("points", "").splitlines() if row.strip()]
+    sigma = parse_length(asked.get("sigma", "").strip() or "1 mm")
+    place = placed_by(pairs, asked.get("on", "").strip(), view.products, sigma=sigma)
+    region = keep_scan(room.desk.store, network, data, file_name, scan, place=place)
     words = [f"{found.message} {found.remedy}" for found in region.findings]
     return JSONResponse({"done": f"scan '{name}' taken into the skin", "words": words})
 

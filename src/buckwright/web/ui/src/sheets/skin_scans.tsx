@@ -51,6 +51,9 @@ function NewScan(): JSX.Element {
   const outward = useSignal("up");
   const side = useSignal(Object.keys(SIDES)[0]!);
   const gaps = useSignal("0 mm");
+  const points = useSignal("");
+  const on = useSignal("");
+  const sigma = useSignal("1 mm");
   const told = useSignal<string[]>([]);
   const bring = async (input: HTMLInputElement): Promise<void> => {
     const file = input.files?.[0];
@@ -63,6 +66,9 @@ function NewScan(): JSX.Element {
         outward: outward.value,
         side: SIDES[side.value]!,
         close_below: gaps.value,
+        points: points.value,
+        on: on.value,
+        sigma: sigma.value,
       }),
     );
     input.value = "";
@@ -78,7 +84,9 @@ function NewScan(): JSX.Element {
       <summary>Take a scanned part in</summary>
       <p class="quiet">
         The outer sheet alone, as STL, PLY or OBJ, in the axes of the vehicle; or its points alone, as PLY,
-        XYZ or CSV. Stray points are left out and told. Its mesh is made even, its openings stay open.
+        XYZ or CSV. Stray points are left out and told. Its mesh is made even, its openings stay open. In other
+        axes, three points or more bring it in, one a row: name = x y z in the scan {"->"} x y z in the vehicle,
+        mm.
       </p>
       <div class="typed-list">
         <Field label="what it is called" value={name.value} type={(text) => (name.value = text)} />
@@ -95,6 +103,18 @@ function NewScan(): JSX.Element {
           value={gaps.value}
           type={(text) => (gaps.value = text)}
         />
+        <p class="field">
+          <label for={`${id}-points`}>points, if it is in other axes</label>
+          <textarea
+            id={`${id}-points`}
+            rows={4}
+            placeholder="door hinge = 12.1 33 4 -> 420 -655 601"
+            value={points.value}
+            onInput={(event) => (points.value = event.currentTarget.value)}
+          />
+        </p>
+        <Field label="or the region to seat it on" value={on.value} type={(text) => (on.value = text)} />
+        <Field label="those points are good to" value={sigma.value} type={(text) => (sigma.value = text)} />
         <p class="field">
           <label for={id}>the file</label>
           <input
