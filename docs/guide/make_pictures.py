@@ -16,6 +16,7 @@ from draft_pictures import photograph_draft
 from field_pictures import photograph_fields
 from handing_pictures import photograph_handing
 from line_pictures import photograph_lines
+from linked_pictures import photograph_linked
 from network_pictures import photograph_network
 from opening_pictures import photograph_openings
 from panel_pictures import map_meshes, photograph_panels
@@ -74,6 +75,7 @@ def photograph_sheets() -> None:
             photograph_buck(chromium, JOB, OUT)
             photograph_tracing(chromium, JOB, OUT)
             photograph_lines(chromium, JOB, OUT)
+            photograph_linked(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
             photograph_handing(chromium, JOB, OUT)
