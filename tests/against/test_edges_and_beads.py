@@ -12,6 +12,9 @@ from buckwright.model.treatments import BeadSpec, EdgeTreatment
 from buckwright.skin.bead_metal import bead_verdict
 from buckwright.skin.beads import beads_beside, make_bead, profile_of
 from buckwright.skin.edge_strips import edge_strips
+from buckwright.tables.alloys import find_alloy
+from buckwright.tables.bending import least_bend_radius
+from buckwright.tables.forming import forming_limit
 from skins_on_paper import cylinder, grid_region, sphere
 
 SHEET = SheetStock(alloy="3003-O", thickness=1.2)
@@ -204,18 +207,45 @@ def test_what_a_bead_asks_of_the_sheet_is_girth_over_width_and_bending_on_top() 
     assert verdict.thinning == pytest.approx(1.0 - 30.0 / girth)
     fibre = 1.0 + 1.0 / (2.0 * 6.8 / 1.2 + 1.0)
     assert verdict.peak == pytest.approx(girth / 30.0 * fibre - 1.0)
-    assert verdict.asked == pytest.approx((girth / 30.0 * fibre) ** (2.0 / 3.0**0.5) - 1.0)
+    assert verdict.asked == pytest.approx((girth / 30.0) ** (2.0 / 3.0**0.5) - 1.0)
+    assert verdict.radius == pytest.approx(6.8)
 
 
 def test_a_bead_that_tears_says_how_wide_or_shallow_it_would_hold() -> None:
     deep = bead(depth=12.0, radius=6.0)
     torn = bead_verdict(deep, SHEET)
     assert torn.step == "will tear"
-    width = float(torn.words.split("; ")[1].split(" mm wide")[0])
-    eased = bead_verdict(deep.model_copy(update={"width": width}), SHEET)
-    assert eased.step != "will tear"
-    narrower = bead_verdict(deep.model_copy(update={"width": width - 1.0}), SHEET)
-    assert narrower.step == "will tear"
+    said = torn.words.split("; ")[-1]
+    width = float(said.split(" mm wide")[0])
+    depth = float(said.split("or ")[1].split(" mm deep")[0])
+    for held, lost in (
+        ({"width": width}, {"width": width - 1.0}),
+        ({"depth": depth}, {"depth": depth + 0.1}),
+    ):
+        assert bead_verdict(deep.model_copy(update=held), SHEET).step != "will tear"
+        assert bead_verdict(deep.model_copy(update=lost), SHEET).step == "will tear"
+
+
+def test_a_radius_tighter_than_the_sheet_bends_cracks_however_shallow_the_bead_is() -> None:
+    hard = SheetStock(alloy="5052-H32", thickness=1.6)
+    least = least_bend_radius("5052-H32", 1.6)
+    assert least is not None
+    tight = bead(depth=1.0, width=60.0, radius=1.6 + 0.5 * least.radius)
+    verdict = bead_verdict(tight, hard)
+    assert verdict.asked < verdict.least
+    assert verdict.step == "will tear"
+    assert "cracks at a radius" in verdict.words
+    eased = bead(depth=1.0, width=60.0, radius=1.6 + 1.01 * least.radius)
+    assert bead_verdict(eased, hard).step != "will tear"
+
+
+def test_steel_tears_beyond_its_forming_limit() -> None:
+    # memory: Keeler and Brazier's FLD0, (23.3 + 14.13 t) n / 0.21 percent.
+    steel = SheetStock(alloy="DC04", thickness=0.8)
+    deep = bead(width=30.0, depth=13.0, radius=5.0)
+    verdict = bead_verdict(deep, steel)
+    assert verdict.limit == pytest.approx(forming_limit(0.8, find_alloy("DC04").hardening))
+    assert (verdict.stretch > verdict.limit) == (verdict.step == "will tear")
 
 
 @pytest.mark.parametrize(

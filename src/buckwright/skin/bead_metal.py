@@ -1,7 +1,7 @@
 """Whether the sheet takes a bead: what it stretches across, and what another section would ask."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import expm1, log1p, sqrt
 from typing import Literal
 
@@ -12,7 +12,7 @@ from buckwright.geometry.bead_profile import bead_profile
 from buckwright.model.panels import SheetStock
 from buckwright.model.treatments import BeadSpec
 from buckwright.tables.alloys import Alloy, alloys, find_alloy
-from buckwright.tables.bending import outer_strain
+from buckwright.tables.bending import least_bend_radius, outer_strain
 from buckwright.tables.forming import forming_limit
 
 __all__ = ["BeadVerdict", "bead_verdict"]
@@ -30,9 +30,11 @@ class BeadVerdict:
 
     Attributes: step; stretch, girth over width less 1, spread evenly; thinning, what the sheet
     loses of its thickness by that; peak, of the outer fibre at the tightest radius, where bending
-    comes on top; asked, the peak as the effective elongation of metal that cannot draw in along
-    the bead (plane strain: 2 / sqrt 3 of the true strain); least, the table's; limit, the forming
-    limit of steel without strain along the bead, 0 for other metals; words; source.
+    comes on top of the stretch; asked, the even stretch as the effective elongation of metal that
+    cannot draw in along the bead (plane strain: 2 / sqrt 3 of the true strain); least, the
+    table's; limit, the forming limit of steel without strain along the bead, 0 for other metals;
+    radius, inside, mm, at the tightest place, and least_radius, the table's for a bend of this
+    sheet, 0 where it has none; words; source.
     """
 
     step: Step
@@ -42,6 +44,8 @@ class BeadVerdict:
     asked: float
     least: float
     limit: float
+    radius: float
+    least_radius: float
     words: str
     source: str
 
@@ -49,8 +53,11 @@ class BeadVerdict:
 def bead_verdict(spec: BeadSpec, sheet: SheetStock) -> BeadVerdict:
     """Whether the sheet takes the bead if it stretches over the width of the bead alone.
 
-    Metal that draws in from beside makes it easier. Raises JobError for an alloy or thickness
-    that the tables do not have, and a radius tighter than the sheet; ValueError as `bead_profile`.
+    It tears where the even stretch is beyond the least elongation or the forming limit, or the
+    radius is tighter than the sheet bends. It wants care beyond half of that, and where the outer
+    fibre at the radius goes beyond the least elongation (common practice, no source). Metal that
+    draws in from beside makes it easier. Raises JobError for an alloy or thickness that the tables
+    do not have, and a radius tighter than the sheet; ValueError as `bead_profile`.
     """
     alloy = find_alloy(sheet.alloy)
     row = None if alloy is None else alloy.elongation(sheet.thickness)
@@ -59,25 +66,39 @@ def bead_verdict(spec: BeadSpec, sheet: SheetStock) -> BeadVerdict:
         raise JobError(
             f"The tables have no {sheet.alloy} of {sheet.thickness:g} mm.", f"They have {known}."
         )
-    if spec.radius <= sheet.thickness:
+    inside = spec.radius - sheet.thickness
+    if inside <= 0.0:
         raise JobError(
             f"Bead '{spec.name}' has a radius of {spec.radius:g} mm outside, in sheet of "
             f"{sheet.thickness:g} mm: nothing is left of it inside.",
             f"Make it {2.0 * sheet.thickness:g} mm at least.",
         )
-    stretch, peak, asked = _strains(spec, sheet.thickness)
-    limit = _steel_limit(alloy, sheet.thickness)
-    step = _step(asked, stretch, row.least, limit)
-    words = _words(spec, sheet, alloy, row.least, step, asked)
-    thinning = 1.0 - 1.0 / (1.0 + stretch)
-    return BeadVerdict(step, stretch, thinning, peak, asked, row.least, limit, words, row.source)
+    stretch = _stretch(spec)
+    peak = (1.0 + stretch) * (1.0 + outer_strain(inside, sheet.thickness)) - 1.0
+    bend = least_bend_radius(alloy.name, sheet.thickness)
+    found = BeadVerdict(
+        step="takes it",
+        stretch=stretch,
+        thinning=1.0 - 1.0 / (1.0 + stretch),
+        peak=peak,
+        asked=_effective(stretch),
+        least=row.least,
+        limit=_steel_limit(alloy, sheet.thickness),
+        radius=inside,
+        least_radius=bend.radius if bend else 0.0,
+        words="",
+        source=row.source,
+    )
+    judged = replace(found, step=_step(found))
+    return replace(judged, words=_words(spec, sheet, judged))
 
 
-def _strains(spec: BeadSpec, thickness: float) -> tuple[float, float, float]:
-    profile = bead_profile(spec.width, spec.depth, spec.radius, spec.flat)
-    stretch = profile.girth / spec.width - 1.0
-    peak = (1.0 + stretch) * (1.0 + outer_strain(spec.radius - thickness, thickness)) - 1.0
-    return stretch, peak, expm1(2.0 / sqrt(3.0) * log1p(peak))
+def _stretch(spec: BeadSpec) -> float:
+    return bead_profile(spec.width, spec.depth, spec.radius, spec.flat).girth / spec.width - 1.0
+
+
+def _effective(stretch: float) -> float:
+    return expm1(2.0 / sqrt(3.0) * log1p(stretch))
 
 
 def _steel_limit(alloy: Alloy, thickness: float) -> float:
@@ -86,53 +107,55 @@ def _steel_limit(alloy: Alloy, thickness: float) -> float:
     return forming_limit(thickness, alloy.hardening)
 
 
-def _step(asked: float, stretch: float, least: float, limit: float) -> Step:
-    if asked > least or (limit and stretch > limit):
+def _too_tight(verdict: BeadVerdict) -> bool:
+    return verdict.radius < verdict.least_radius - 1e-9
+
+
+def _step(verdict: BeadVerdict) -> Step:
+    beyond = verdict.limit and verdict.stretch > verdict.limit
+    if verdict.asked > verdict.least or beyond or _too_tight(verdict):
         return "will tear"
-    return "takes it" if asked <= EASY * least else "with care"
+    careful = _effective(verdict.peak) > verdict.least or verdict.asked > EASY * verdict.least
+    return "with care" if careful else "takes it"
 
 
-def _words(
-    spec: BeadSpec, sheet: SheetStock, alloy: Alloy, least: float, step: Step, asked: float
-) -> str:
-    name = f"{alloy.name} of {sheet.thickness:g} mm"
-    told = {
-        "takes it": f"{name} takes it: {100 * asked:.1f} % of the {100 * least:g} % it gives",
-        "with care": f"{name} takes it with care: {100 * asked:.1f} % asked, it gives "
-        f"{100 * least:g} %",
-        "will tear": f"{name} will tear: {100 * asked:.1f} % asked, it gives {100 * least:g} %",
-    }[step]
-    if step == "takes it":
+def _words(spec: BeadSpec, sheet: SheetStock, verdict: BeadVerdict) -> str:
+    asked, least = 100.0 * verdict.asked, 100.0 * verdict.least
+    how = {"takes it": "takes it", "with care": "takes it with care", "will tear": "will tear"}
+    told = (
+        f"{sheet.alloy} of {sheet.thickness:g} mm {how[verdict.step]}: {asked:.1f} % asked, it "
+        f"gives {least:g} %; outer fibre at the radius {100.0 * verdict.peak:.0f} %"
+    )
+    if _too_tight(verdict):
+        return (
+            f"{told}; it cracks at a radius of {verdict.radius:.1f} mm inside and wants "
+            f"{verdict.least_radius:.1f} mm"
+        )
+    goal = (1.0 if verdict.step == "will tear" else EASY) * verdict.least
+    if verdict.asked <= goal:
         return told
-    goal = least if step == "will tear" else EASY * least
-    use = "would bear it" if step == "will tear" else "would be easy"
-    wider = _wider(spec, sheet.thickness, goal)
-    shallower = _shallower(spec, sheet.thickness, goal)
-    ways = []
-    if wider is not None:
-        ways.append(f"{wider:.0f} mm wide")
-    if shallower is not None:
-        ways.append(f"{shallower:.1f} mm deep")
-    if not ways:
-        return f"{told}; no width or depth helps: its radius alone asks for more, make it larger"
-    return f"{told}; {' or '.join(ways)} {use}"
+    use = "would bear it" if verdict.step == "will tear" else "would be easy"
+    wider, shallower = _wider(spec, goal), _shallower(spec, goal)
+    ways = [f"{wider:.0f} mm wide"] if wider is not None else []
+    ways += [f"{shallower:.1f} mm deep"] if shallower is not None else []
+    return f"{told}; {' or '.join(ways)} {use}" if ways else told
 
 
-def _wider(spec: BeadSpec, thickness: float, goal: float) -> float | None:
+def _wider(spec: BeadSpec, goal: float) -> float | None:
     """The width, whole mm upward, at which the same depth asks no more than the goal."""
 
     def over(width: float) -> float:
-        return _strains(spec.model_copy(update={"width": width}), thickness)[2] - goal
+        return _effective(_stretch(spec.model_copy(update={"width": width}))) - goal
 
     found = _root(over, spec.width, 20.0 * spec.width)
     return None if found is None else float(int(found) + 1)
 
 
-def _shallower(spec: BeadSpec, thickness: float, goal: float) -> float | None:
+def _shallower(spec: BeadSpec, goal: float) -> float | None:
     """The depth, tenths of a mm downward, at which the same width asks no more than the goal."""
 
     def over(depth: float) -> float:
-        return _strains(spec.model_copy(update={"depth": depth}), thickness)[2] - goal
+        return _effective(_stretch(spec.model_copy(update={"depth": depth}))) - goal
 
     found = _root(over, spec.depth, NARROWEST * spec.depth)
     rounded = None if found is None else int(10.0 * found) / 10.0

@@ -38,7 +38,11 @@ export function Treatments({ content }: { content: SkinSheet }): JSX.Element | n
                     , <Length mm={row.length} />
                   </>
                 )}
-                {row.step && <b class={row.step === "will tear" ? "stale" : ""}>, {row.step}</b>}
+                {row.step && (
+                  <>
+                    : <b>{row.step}</b>
+                  </>
+                )}
               </p>
               <p>{inUnits(row.words, system.value)}.</p>
             </li>
