@@ -26,7 +26,9 @@ from playwright.sync_api import Page, sync_playwright
 from shoot_pictures import photograph_shoot
 from sides_pictures import photograph_sides
 from skin_pictures import photograph_skin
+from tape_pictures import photograph_tapes
 from trace_pictures import photograph_tracing
+from treatment_pictures import photograph_treatments
 
 HERE = Path(__file__).parent
 OUT = HERE / "pictures"
@@ -77,9 +79,11 @@ def photograph_sheets() -> None:
             photograph_lines(chromium, JOB, OUT)
             photograph_linked(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
+            photograph_tapes(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
             photograph_handing(chromium, JOB, OUT)
             photograph_draft(chromium, JOB, OUT)
+            photograph_treatments(chromium, JOB, OUT)
             photograph_openings(chromium, JOB, ROOT / "demo" / "packet", OUT)
             chromium.close()
     finally:

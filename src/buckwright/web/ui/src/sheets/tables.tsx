@@ -23,7 +23,7 @@ export function LineTables({ tables }: { tables: TableRow[] }): JSX.Element {
               <strong>{table.name}</strong>, {table.lines.length} lines, good to{" "}
               {formatLength(table.sigma, system.value)}
               {table.wheelbase > 0 && `, wheelbase ${formatLength(table.wheelbase, system.value)}`}
-              {table.findings > 0 && `, ${table.findings} rows or sizes to look at`}{" "}
+              {table.findings > 0 && `, to be looked at: ${table.findings}`}{" "}
               <button
                 type="button"
                 aria-label={`Leave ${table.name} out`}

@@ -24,7 +24,7 @@ export function TapeMeasures({ tapes, lines }: { tapes: Tapes; lines: string[] }
       {tapes.scale && (
         <p>
           The lines are {tapes.scale.factor.toFixed(5)} times as large as the pictures say, from the tapes{" "}
-          {tapes.scale.tapes.join("; ")}. {" "}
+          {tapes.scale.tapes.join("; ")}.{" "}
           <button type="button" onClick={() => void change({ what: "no tape scale" })}>
             Give that scale up
           </button>
@@ -65,21 +65,21 @@ function Laid({ tapes }: { tapes: Tapes }): JSX.Element {
             cell: (row) =>
               row.lines === undefined || row.typed === undefined ? "" : <Length mm={row.typed - row.lines} />,
           },
-          { head: "times the doubt", cell: (row) => row.sigmas?.toFixed(1) ?? "" },
-          { head: "the others", cell: (row) => (row.outlier ? "contradict it" : "") },
+          { head: "sigmas", cell: (row) => row.sigmas?.toFixed(1) ?? "" },
+          { head: "others", cell: (row) => (row.outlier ? "contradict" : "") },
           {
-            head: "trusted for the scale",
+            head: "for the scale",
             cell: (row) =>
               tapes.scalable && (
                 <Switch
                   on={trusted.value.includes(row.name)}
-                  words="trust it"
+                  words="trust"
                   flip={(on) => flip(row.name, on)}
                 />
               ),
           },
           {
-            head: "leave out",
+            head: "drop",
             cell: (row) => (
               <button
                 type="button"
