@@ -3,6 +3,11 @@
 import numpy as np
 import pytest
 import trimesh
+from OCP.BRepAlgoAPI import BRepAlgoAPI_Section
+from OCP.BRepGProp import BRepGProp
+from OCP.BRepPrimAPI import BRepPrimAPI_MakeCylinder, BRepPrimAPI_MakeSphere
+from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
+from OCP.GProp import GProp_GProps
 from scipy.spatial import Delaunay
 
 from buckwright.errors import JobError
@@ -70,6 +75,22 @@ def cap(radius: float, reach: float = 1.2, fine: int = 61) -> SkinRegion:
         chart=chart,
         boundary=(LineTrack(line="rim", vertices=rim, closed=True),),
         inner=(LineTrack(line="keel", vertices=across, closed=False),),
+        holes=(),
+        line_error_most=0.0,
+        line_error_rms=0.0,
+    )
+
+
+def as_region(name: str, mesh: trimesh.Trimesh) -> SkinRegion:
+    """A closed mesh in a skin, without lines or a flat picture of its own."""
+    return SkinRegion(
+        name=name,
+        side="whole",
+        vertices=mesh.vertices,
+        triangles=mesh.faces,
+        chart=np.zeros((len(mesh.vertices), 2)),
+        boundary=(),
+        inner=(),
         holes=(),
         line_error_most=0.0,
         line_error_rms=0.0,
@@ -157,18 +178,8 @@ def test_a_drawn_ring_above_a_ball_falls_on_it_straight_and_says_how_far() -> No
 
 def test_a_ball_trimmed_where_another_meets_it_ends_in_their_circle() -> None:
     mesh = trimesh.creation.icosphere(subdivisions=5, radius=200.0)
-    wing = SkinRegion(
-        name="wing",
-        side="whole",
-        vertices=np.array(mesh.vertices) + np.array([150.0, 0.0, 380.0]),
-        triangles=mesh.faces,
-        chart=np.zeros((len(mesh.vertices), 2)),
-        boundary=(),
-        inner=(),
-        holes=(),
-        line_error_most=0.0,
-        line_error_rms=0.0,
-    )
+    mesh.apply_translation([150.0, 0.0, 380.0])
+    wing = as_region("wing", mesh)
     body = cap(400.0)
     skin = Skin(regions=(body, wing))
     meetings = skin_meetings(skin)
@@ -224,3 +235,27 @@ def test_a_trim_that_parts_nothing_is_refused_in_a_sentence(change, words) -> No
         trim_region(cap(400.0, fine=21), trim)
     assert refusal.value.problem.endswith(".")
     assert refusal.value.remedy.endswith(".")
+
+
+def test_a_ball_cut_by_a_tube_beside_its_middle_is_cut_as_open_cascade_cuts_it() -> None:
+    axis = gp_Ax2(gp_Pnt(60.0, 25.0, -500.0), gp_Dir(0.0, 0.0, 1.0))
+    solids = BRepPrimAPI_MakeSphere(300.0), BRepPrimAPI_MakeCylinder(axis, 120.0, 1000.0)
+    section = BRepAlgoAPI_Section(solids[0].Shape(), solids[1].Shape())
+    section.Build()
+    measured = GProp_GProps()
+    BRepGProp.LinearProperties_s(section.Shape(), measured)
+    ball = as_region("ball", trimesh.creation.icosphere(subdivisions=5, radius=300.0))
+    tube = grid_region(
+        "tube",
+        lambda u, v: np.column_stack([60 + 120 * np.cos(u), 25 + 120 * np.sin(u), v]),
+        np.linspace(0.0, 2.0 * np.pi, 145),
+        np.linspace(-320.0, 320.0, 129),
+        outward=lambda p: (p - [60.0, 25.0, 0.0]) * [1.0, 1.0, 0.0],
+    )
+    lines = skin_meetings(Skin(regions=(ball, tube)))
+    assert [line.name for line in lines] == ["tube meets ball", "tube meets ball 2"]
+    assert sum(line.length for line in lines) == pytest.approx(measured.Mass(), rel=1e-3)
+    for line in lines:
+        off_ball = np.linalg.norm(line.points, axis=1) - 300.0
+        off_tube = np.hypot(line.points[:, 0] - 60.0, line.points[:, 1] - 25.0) - 120.0
+        assert max(np.abs(off_ball).max(), np.abs(off_tube).max()) < 0.1
