@@ -27,8 +27,9 @@ def _turned_to(picture, middle, turn, rise):
     return picture.model_copy(update=pose)
 
 
-def make_outlined_cab_file(path):
-    make_cab_file(path)
+def make_outlined_cab_file(path, make=make_cab_file):
+    """The job that `make` makes, with outlines."""
+    make(path)
     with JobFile.open(path) as file:
         job, products = file.job(), file.products()
         placement = products.lines.placement
@@ -51,5 +52,6 @@ def make_outlined_cab_file(path):
         file.change("outlines", job.model_copy(update={"traces": (*job.traces, *traces)}))
         solved = products.calibration.model_copy(update={"pictures": pictures})
         digests = step_digests(file.job())
-        kept = {step: digests[step] for step in ("pictures", "lines")}
+        steps = ("pictures", "lines") if products.skin is None else ("pictures", "lines", "skin")
+        kept = {step: digests[step] for step in steps}
         file.keep_products(products.model_copy(update={"calibration": solved}), kept)
