@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -71,3 +73,11 @@ def test_one_watched_in_a_place_that_is_not_there_is_refused() -> None:
         dimension_table(MEASURED, (), (nowhere,))
     with pytest.raises(JobError, match="does not pass station 2600"):
         dimension_table(MEASURED, (), (beyond,))
+
+
+def test_a_wheelbase_that_nobody_said_is_no_dimension() -> None:
+    told = [
+        [one.name for one in dimension_table(replace(MEASURED, wheelbase=base), (), ())]
+        for base in (0.0, 1500.0)
+    ]
+    assert [name for name in told[1] if name not in told[0]] == ["wheelbase"]

@@ -51,7 +51,10 @@ def dimension_table(
         depart(measured.reference, active[:count], mirrors=measured.mirrors)
         for count in range(len(active) + 1)
     ]
-    rows = [("wheelbase", "L101", [_wheelbase(measured, stage) for stage in stages])]
+    # Where tables alone gave the lines it may not be known.
+    rows: list[tuple[str, str, list[float]]] = []
+    if measured.wheelbase > 0.0:
+        rows.append(("wheelbase", "L101", [_wheelbase(measured, stage) for stage in stages]))
     for name, code, axis in OVERALL:
         rows.append((name, code, [_over_all(measured, stage.network, axis) for stage in stages]))
     for spec in specs:
