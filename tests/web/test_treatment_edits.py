@@ -102,6 +102,30 @@ def test_a_bead_is_pressed_or_refused(client, wing):
         assert answer.json()["remedy"].endswith(".")
 
 
+def test_louvres_are_cut_or_refused(client, wing):
+    asked = {
+        "what": "add louvres",
+        "name": "vents",
+        "region": "front wing",
+        "at": place(wing.vertices[20 * 16 + 8]),
+        "along": "x",
+        "rows": "2",
+        "columns": "1",
+        "length": "40 mm",
+        "width": "8 mm",
+        "height": "3 mm",
+        "row_pitch": "20 mm",
+    }
+    assert change(client, **asked).status_code == 200
+    assert [row["words"] for row in told(client)["asked_treatments"]] == ["louvres 'vents'"]
+    for wrong in ({"rows": "0"}, {"row_pitch": "5 mm"}, {"height": "9 mm"}, {"between": "fin"}):
+        answer = change(client, **{**asked, "name": "more", **wrong})
+        assert answer.status_code == 422
+        assert answer.json()["remedy"].endswith(".")
+    drop = {"what": "drop treatment", "field": "louvres", "place": 0}
+    assert change(client, **drop).status_code == 200
+
+
 def test_the_skin_is_shown_at_its_inner_face_and_at_the_wires(client):
     job, _, _ = job_and_answers()
     faces = told(client)["faces"]

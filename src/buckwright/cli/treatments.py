@@ -1,4 +1,4 @@
-"""The command `treatments`: where skins meet, trims, turned edges, beads."""
+"""The command `treatments`: where skins meet, trims, turned edges, beads, louvres."""
 
 import argparse
 from pathlib import Path
@@ -7,6 +7,7 @@ from typing import Any
 from buckwright.cli.report import finding_lines, say, say_json
 from buckwright.errors import JobError
 from buckwright.model.finding import Finding
+from buckwright.model.louvres import LouvreField
 from buckwright.model.skin import Skin
 from buckwright.model.treatments import Bead, EdgeStrip, TreatmentRow
 from buckwright.store import JobFile
@@ -14,14 +15,15 @@ from buckwright.units import format_both, parse_length
 
 __all__ = ["add_commands"]
 
-CODES = ("trim-not-done", "edge-not-turned", "bead-not-made")
-NONE = "No skins meet, nothing is trimmed or turned, and there are no beads."
+CODES = ("trim-not-done", "edge-not-turned", "bead-not-made", "louvres-not-made")
+NONE = "No skins meet, nothing is trimmed or turned, and there are no beads or louvres."
 
 
 def add_commands(commands: "argparse._SubParsersAction[argparse.ArgumentParser]") -> None:
     """Add this module's command to the parser."""
     told = commands.add_parser(
-        "treatments", help="where skins meet; trims, turned edges, beads; what the sheet says"
+        "treatments",
+        help="where skins meet; trims, turned edges, beads, louvres; what the sheet says",
     )
     told.add_argument("job", type=Path, help="a file that ends in .buck")
     told.add_argument(
@@ -76,7 +78,7 @@ def _set_off(skin: Skin, args: argparse.Namespace) -> tuple[TreatmentRow, ...]:
 
 def _doubts(skin: Skin) -> tuple[Finding, ...]:
     own = [f for f in skin.findings if f.code in CODES]
-    parts: list[EdgeStrip | Bead] = [*skin.strips, *skin.beads]
+    parts: list[EdgeStrip | Bead | LouvreField] = [*skin.strips, *skin.beads, *skin.louvres]
     return (*own, *(f for part in parts for f in part.findings))
 
 

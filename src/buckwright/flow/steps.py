@@ -181,7 +181,7 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
         parts += [("lines", products.lines.placement), ("lines", products.lines.network)]
     if products.skin is not None:
         parts += [("skin", region) for region in products.skin.regions]
-        parts += [("skin", part) for part in (*products.skin.strips, *products.skin.beads)]
+        parts += [("skin", part) for part in _treated(products.skin)]
     if products.openings is not None:
         parts += [("openings", opening) for opening in products.openings.openings]
     if products.buck is not None:
@@ -192,6 +192,10 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
     found += [(step, f) for step, part in parts if part is not None for f in part.findings]
     once = {(step, f.code, f.where, f.message): (step, f) for step, f in found}
     return tuple(sorted(once.values(), key=lambda pair: STEPS.index(pair[0])))
+
+
+def _treated(skin: Skin) -> tuple[Any, ...]:
+    return (*skin.strips, *skin.beads, *skin.louvres)
 
 
 def _line_through(task: tuple[str, list[Trace], Calibration, bool]) -> MeasuredLine:

@@ -6,21 +6,24 @@ import numpy as np
 
 from buckwright.errors import JobError
 from buckwright.model.job import Job
+from buckwright.model.louvres import LouvreField
 from buckwright.model.skin import Skin
 from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TreatmentRow, TrimDone
 from buckwright.skin.bead_metal import BeadVerdict, bead_verdict
+from buckwright.skin.louvre_metal import louvre_verdict
 
 __all__ = ["faces_of", "treatment_rows", "verdict_on"]
 
 
 def treatment_rows(job: Job, skin: Skin) -> tuple[TreatmentRow, ...]:
-    """Meetings, trims, edges and beads, in this order."""
+    """Meetings, trims, edges, beads and louvres, in this order."""
     return (
         *(_meeting(one) for one in skin.meetings),
         *(_trim(one) for one in skin.trims),
         *(_edge(one) for one in skin.strips),
         *_plain_edges(job),
         *(_bead(job, one) for one in skin.beads),
+        *(_louvres(job, one) for one in skin.louvres),
     )
 
 
@@ -120,6 +123,30 @@ def _bead(job: Job, one: Bead) -> TreatmentRow:
         words=words + told,
         step=verdict.step if verdict else "",
         line=one.axis,
+    )
+
+
+def _louvres(job: Job, one: LouvreField) -> TreatmentRow:
+    spec = one.spec
+    count = len(one.cuts)
+    words = (
+        f"{count} louvres, {spec.length:g} by {spec.width:g} mm, {spec.height:g} mm high; lip "
+        f"{100.0 * one.lip:.1f} % longer, {100.0 * one.across:.1f} % across; {one.to_edge:.0f} mm "
+        f"to {one.nearest}"
+    )
+    if one.between_rows is not None:
+        words += f", {one.between_rows:.0f} mm between rows"
+    if one.between_columns is not None:
+        words += f", {one.between_columns:.0f} mm between columns"
+    step, told = ("", "") if job.sheet is None else louvre_verdict(one, job.sheet)
+    return TreatmentRow(
+        what="louvres",
+        name=one.name,
+        region=one.region,
+        length=one.cut_length,
+        words=f"{words}; {told}" if told else words,
+        step=step,
+        line=np.vstack(one.cuts),
     )
 
 

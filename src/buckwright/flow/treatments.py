@@ -10,6 +10,7 @@ from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import Skin
 from buckwright.skin.beads import beads_beside, make_bead
 from buckwright.skin.edge_strips import edge_strips
+from buckwright.skin.louvres import make_louvres
 from buckwright.skin.meetings import skin_meetings
 from buckwright.skin.trimming import trim_skin
 
@@ -43,7 +44,16 @@ def treated_skin(skin: Skin, job: Job, network: LineNetwork | None) -> Skin:
         lambda one: make_bead(trimmed, one),
         lambda one, error: doubts.append(_left_out("bead-not-made", one.name, error)),
     )
-    kept = {"strips": tuple(strips), "beads": beads_beside(tuple(beads))}
+    louvres = _each(
+        job.louvres,
+        lambda one: make_louvres(trimmed, one),
+        lambda one, error: doubts.append(_left_out("louvres-not-made", one.name, error)),
+    )
+    kept = {
+        "strips": tuple(strips),
+        "beads": beads_beside(tuple(beads)),
+        "louvres": tuple(louvres),
+    }
     return skin.model_copy(update={**kept, "findings": (*skin.findings, *doubts)})
 
 

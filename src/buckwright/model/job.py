@@ -20,6 +20,7 @@ from buckwright.model.lines import (
     PlacedLine,
     Placement,
 )
+from buckwright.model.louvres import LouvreSpec
 from buckwright.model.openings import Openings, OpeningSpec
 from buckwright.model.panels import Offcut, Panels, PanelSpec, SeamSpec, SheetStock
 from buckwright.model.people import FitAnswer, FitQuestion
@@ -67,7 +68,16 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
         ("pictures",),
     ),
     "skin": (
-        ("regions", "edge_length", "softened", "scans", "trims", "edge_treatments", "beads"),
+        (
+            "regions",
+            "edge_length",
+            "softened",
+            "scans",
+            "trims",
+            "edge_treatments",
+            "beads",
+            "louvres",
+        ),
         ("lines",),
     ),
     "people": (("people",), ("skin",)),
@@ -93,6 +103,7 @@ _CAME_LATER = (
     "trims",
     "edge_treatments",
     "beads",
+    "louvres",
 )
 """Fields that are passed over while they are empty: answers kept before they were stay fresh."""
 
@@ -139,6 +150,8 @@ class Job(Fact):
     """What becomes of edges of the skin, wherever a panel ends there."""
     beads: tuple[BeadSpec, ...] = ()
     """Stiffening beads and swages."""
+    louvres: tuple[LouvreSpec, ...] = ()
+    """Fields of louvres."""
     edge_length: float = 25.0
     """mm, of the skin's triangles."""
     crowns: CrownLimits = CrownLimits()

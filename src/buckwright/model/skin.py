@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from buckwright.model.creases import CreaseSpec, CreaseTrack, LineBound
 from buckwright.model.fact import Fact, Indices, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
+from buckwright.model.louvres import LouvreField
 from buckwright.model.rolled import RolledField
 from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TrimDone
 
@@ -84,6 +85,7 @@ class Skin(Fact):
     """Those that were done, in order."""
     strips: tuple[EdgeStrip, ...] = ()
     beads: tuple[Bead, ...] = ()
+    louvres: tuple[LouvreField, ...] = ()
 
     def region(self, name: str, side: str | None = None) -> SkinRegion:
         """The region of that name (and side); KeyError if there is none."""

@@ -170,7 +170,7 @@ class Bead(Fact):
 class TreatmentRow(Fact):
     """One treatment in a list: what, where, how long, and what there is to say of it."""
 
-    what: Literal["meeting", "trim", "edge", "bead"]
+    what: Literal["meeting", "trim", "edge", "bead", "louvres"]
     name: str
     region: str
     length: float | None = None
@@ -178,6 +178,6 @@ class TreatmentRow(Fact):
     closed: bool = False
     words: str
     step: str = ""
-    """What the sheet says to a bead: `takes it`, `with care`, `will tear`."""
+    """What the sheet says to a bead or louvres: `takes it`, `with care`, `will tear`."""
     line: Points3
     """On the skin; of an edge, the first row of its strip; empty where it was not done."""

@@ -29,6 +29,10 @@ turned        places that turn inward, and no line does
 shape         all of these for a whole skin
 offsets       the skin set in or out
 meetings      lines in which regions cut each other
+trimming      pieces of regions taken away; trim_lines: a trim laid on a region
+edge_strips   flanges, hems and wired edges along the rim of a region
+beads         stiffening beads and swages; bead_metal: whether the sheet takes them
+louvres       fields of louvres; louvre_metal likewise
 """
 
 from buckwright.skin.crowns import crown_classes, crown_words

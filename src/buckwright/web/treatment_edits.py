@@ -1,18 +1,20 @@
-"""Edits of the skin's treatments: trims, turned edges, beads. Each is tried before it is taken."""
+"""Edits of the skin's treatments: trims, edges, beads, louvres, each tried first."""
 
 from collections.abc import Callable
 from typing import Any, get_args
 
 from buckwright.errors import JobError
+from buckwright.model.louvres import LouvreSpec
 from buckwright.model.panels import EdgeSpec, Treatment
 from buckwright.model.skin import Skin
 from buckwright.model.treatments import BeadSpec, EdgeTreatment, TrimSpec
 from buckwright.skin.beads import make_bead
 from buckwright.skin.edge_strips import edge_strips
+from buckwright.skin.louvres import make_louvres
 from buckwright.skin.trimming import trim_skin
 from buckwright.units import parse_length
 from buckwright.web.desk import View
-from buckwright.web.typed import Edited, Typed, chosen, in_words, typed_figure
+from buckwright.web.typed import Edited, Typed, chosen, in_words, typed_count, typed_figure
 
 __all__ = ["TREATMENT_EDITS"]
 
@@ -22,6 +24,7 @@ MOST_POINTS = 60
 WAYS = {"the nearest place": None, "across the car": (0.0, 1.0, 0.0), "straight down": (0.0, 0, 1),
         "along the car": (1.0, 0.0, 0.0)}  # fmt: skip
 """How a line may be projected on a region."""
+WORDS = {"trims": "trim", "beads": "bead", "louvres": "louvres"}
 FLAT, DEEPEST, WIDEST = 200.0, 60.0, 300.0
 
 
@@ -102,9 +105,33 @@ def _bead(view: View, typed: Typed) -> Edited:
     return view.job.model_copy(update={"beads": (*view.job.beads, bead)}), words
 
 
+def _louvres(view: View, typed: Typed) -> Edited:
+    skin = _skin(view)
+    name = _new_name(typed, [one.name for one in view.job.louvres], "field of louvres")
+    line = str(typed.get("between", "")).strip()
+    spec = LouvreSpec(
+        name=name,
+        region=str(typed.get("region", "")),
+        at=_places(typed, "at", least=1)[0],
+        along=chosen(typed, "along", ("x", "y", "z")),
+        rows=typed_count(typed, "rows", "a number of rows", 1, 100),
+        columns=typed_count(typed, "columns", "a number of columns", 1, 100),
+        length=_length(typed, "length", "the length of a louvre", 10.0, 1000.0),
+        width=_length(typed, "width", "the width of a louvre", 3.0, WIDEST),
+        height=_length(typed, "height", "the height of a louvre", 1.0, DEEPEST),
+        row_pitch=_length(typed, "row_pitch", "the pitch of rows", 0.0, 1000.0, usual=0.0),
+        column_pitch=_length(typed, "column_pitch", "the pitch of columns", 0.0, 2e3, usual=0.0),
+        between=(line,) if line else (),
+        opens="minus" if typed.get("opens") == "minus" else "plus",
+    )
+    make_louvres(skin, spec)
+    words = f"{spec.rows} x {spec.columns} louvres '{name}' on '{spec.region}'"
+    return view.job.model_copy(update={"louvres": (*view.job.louvres, spec)}), words
+
+
 def _drop(view: View, typed: Typed) -> Edited:
     """A trim, an edge's treatment or a bead taken back, by its place in the job's list."""
-    field = chosen(typed, "field", ("trims", "edge_treatments", "beads"))
+    field = chosen(typed, "field", ("trims", "edge_treatments", "beads", "louvres"))
     kept = list(getattr(view.job, field))
     place = typed.get("place")
     if not isinstance(place, int) or not 0 <= place < len(kept):
@@ -113,7 +140,7 @@ def _drop(view: View, typed: Typed) -> Edited:
     if isinstance(gone, EdgeTreatment):
         words = f"'{gone.edge.along}' on '{gone.region}' left as it is"
     else:
-        words = f"{'trim' if field == 'trims' else 'bead'} '{gone.name}' taken back"
+        words = f"{WORDS[field]} '{gone.name}' taken back"
     return view.job.model_copy(update={field: tuple(kept)}), words
 
 
@@ -182,6 +209,7 @@ TREATMENT_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     "add trim": _trim,
     "treat edge": _treat,
     "add bead": _bead,
+    "add louvres": _louvres,
     "drop treatment": _drop,
 }
 """By the name that the page sends; they need the skin."""

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 from buckwright.errors import JobError
 from buckwright.flow.treatment_rows import faces_of, treatment_rows
 from buckwright.model.job import Job, Products
+from buckwright.model.louvres import LouvreField
 from buckwright.model.skin import Skin
 from buckwright.model.treatments import Bead, EdgeStrip
 from buckwright.skin.edge_strips import edge_names
@@ -52,6 +53,7 @@ def _asked(job: Job) -> list[dict[str, Any]]:
         for k, t in enumerate(job.edge_treatments)
     ]
     found += [("beads", k, f"bead '{b.name}'") for k, b in enumerate(job.beads)]
+    found += [("louvres", k, f"louvres '{one.name}'") for k, one in enumerate(job.louvres)]
     return [{"field": field, "place": place, "words": words} for field, place, words in found]
 
 
@@ -62,16 +64,17 @@ def _skin(job: Job, skin: Skin, at: str) -> bytes:
 
 
 def _treated(job: Job, skin: Skin, at: str) -> bytes:
-    """Vertices v<k>, triangles t<k> of strips and then beads; pairs of points `lines`.
+    """Vertices v<k>, triangles t<k> of strips, beads and louvres; pairs of points `lines`.
 
     About: their names.
     """
-    parts: list[EdgeStrip | Bead] = [*skin.strips, *skin.beads]
+    parts: list[EdgeStrip | Bead | LouvreField] = [*skin.strips, *skin.beads, *skin.louvres]
     arrays: dict[str, NDArray[Any]] = {}
     for place, part in enumerate(parts):
         arrays[f"v{place}"], arrays[f"t{place}"] = part.vertices, part.triangles
     runs = [(m.points, m.closed) for m in skin.meetings]
     runs += [(t.points, t.closed) for t in skin.trims]
+    runs += [(cut, False) for field in skin.louvres for cut in field.cuts]
     runs += [(bead.axis, bead.closed) for bead in skin.beads]
     pairs = []
     for points, closed in runs:

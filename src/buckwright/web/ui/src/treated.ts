@@ -1,7 +1,7 @@
 // Treatments of the skin as the server tells them.
 
 export interface TreatmentRow {
-  what: "meeting" | "trim" | "edge" | "bead";
+  what: "meeting" | "trim" | "edge" | "bead" | "louvres";
   name: string;
   region: string;
   /** mm; null where it was not done. */
@@ -13,7 +13,7 @@ export interface TreatmentRow {
 }
 
 export interface AskedTreatment {
-  field: "trims" | "edge_treatments" | "beads";
+  field: "trims" | "edge_treatments" | "beads" | "louvres";
   place: number;
   words: string;
 }

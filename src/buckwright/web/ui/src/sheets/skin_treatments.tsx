@@ -1,4 +1,4 @@
-// What is done to the skin: trims, turned edges, beads; where skins meet.
+// What is done to the skin: trims, turned edges, beads, louvres; where skins meet.
 
 import type { JSX } from "preact";
 import { Length } from "../parts/words";
@@ -6,6 +6,7 @@ import { change, system } from "../state";
 import type { AskedTreatment, TreatmentRow } from "../treated";
 import type { SkinSheet } from "../types";
 import { inUnits } from "../units";
+import { LouvreForm } from "./skin_louvres";
 import { BeadForm, EdgeForm, TrimForm } from "./skin_treatments_forms";
 
 const WHAT: Record<TreatmentRow["what"], string> = {
@@ -13,6 +14,7 @@ const WHAT: Record<TreatmentRow["what"], string> = {
   trim: "trim of",
   edge: "edge of",
   bead: "bead on",
+  louvres: "louvres on",
 };
 
 export function Treatments({ content }: { content: SkinSheet }): JSX.Element | null {
@@ -22,7 +24,7 @@ export function Treatments({ content }: { content: SkinSheet }): JSX.Element | n
     <section class="part treatments">
       <h2>Treatments</h2>
       {rows.length === 0 ? (
-        <p>No skins cut each other; nothing is trimmed or turned, and there are no beads.</p>
+        <p>No skins cut each other; nothing is trimmed or turned, and there are no beads or louvres.</p>
       ) : (
         <ul class="treated" aria-label="Treatments of the skin">
           {rows.map((row) => (
@@ -53,6 +55,7 @@ export function Treatments({ content }: { content: SkinSheet }): JSX.Element | n
       <TrimForm content={content} />
       <EdgeForm content={content} />
       <BeadForm content={content} />
+      <LouvreForm content={content} />
     </section>
   );
 }

@@ -29,7 +29,7 @@ interface FormProps {
   children: ComponentChildren;
 }
 
-function Form({ head, about, go, send, children }: FormProps): JSX.Element {
+export function Form({ head, about, go, send, children }: FormProps): JSX.Element {
   const submit = (event: Event): void => {
     event.preventDefault();
     void send();
@@ -49,7 +49,7 @@ function Form({ head, about, go, send, children }: FormProps): JSX.Element {
 }
 
 /** One place or several, typed, or taken over from the picture. */
-function Places(props: { label: string; text: Signal<string>; several?: boolean }): JSX.Element {
+export function Places(props: { label: string; text: Signal<string>; several?: boolean }): JSX.Element {
   const { label, text, several = false } = props;
   const take = (): void => {
     if (!placed.value) return;
@@ -72,11 +72,11 @@ function Places(props: { label: string; text: Signal<string>; several?: boolean 
   );
 }
 
-interface RegionsProps {
+export interface RegionsProps {
   content: SkinSheet;
 }
 
-const useRegion = (content: SkinSheet): [Treatable | undefined, JSX.Element] => {
+export const useRegion = (content: SkinSheet): [Treatable | undefined, JSX.Element] => {
   const rows = content.treatable ?? [];
   const chosen = useSignal("");
   const now = rows.find((row) => row.region === chosen.value) ?? rows[0];
@@ -91,7 +91,7 @@ const useRegion = (content: SkinSheet): [Treatable | undefined, JSX.Element] => 
   return [now, select];
 };
 
-const among = (options: readonly string[], value: string): string =>
+export const among = (options: readonly string[], value: string): string =>
   options.includes(value) ? value : (options[0] ?? "");
 
 export function TrimForm({ content }: RegionsProps): JSX.Element {
