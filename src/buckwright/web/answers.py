@@ -119,7 +119,9 @@ def picture(request: Request) -> Response:
     asked = request.query_params.get("most", "")
     if not asked.isdigit() or int(asked) not in SIZES:
         return _missing()
-    if digest not in {source.sha256 for source in view.job.pictures}:
+    known = [source.sha256 for source in view.job.pictures]
+    known += [one.source.sha256 for single in view.job.views for one in single.pictures]
+    if digest not in known:
         return _missing()
     try:
         data = _room(request).desk.picture(digest, int(asked))

@@ -28,6 +28,7 @@ from buckwright.web import (
     seam_answers,
     table_answers,
     trace_answers,
+    view_answers,
 )
 from buckwright.web.contracts import JobStore, Work, Works
 from buckwright.web.guard import MOST_BYTES, Guard
@@ -118,6 +119,11 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/skin.{kind}", handed_answers.skin_file),
         Route("/api/model", handed_answers.model_told),
         Route("/api/model.{kind}", handed_answers.model_file),
+        Route("/api/views", _then_tell(view_answers.take_view), methods=["POST"]),
+        Route("/api/views/joined", view_answers.joined),
+        Route("/api/views/keep", _then_tell(view_answers.keep_lines), methods=["POST"]),
+        Route("/api/view/{name}.png", view_answers.squared_picture),
+        Route("/api/hull", view_answers.hull),
         Route("/api/seams", seam_answers.studies),
         Route("/api/batten/{name}", line_answers.batten),
         *MEASURE_ROUTES,

@@ -30,6 +30,7 @@ from buckwright.web.table_answers import TABLE_EDITS
 from buckwright.web.tape_edits import SCALE_EDITS, TAPE_EDITS
 from buckwright.web.treatment_edits import TREATMENT_EDITS
 from buckwright.web.typed import Edited, Typed
+from buckwright.web.view_edits import SINGLE_VIEW_EDITS
 
 __all__ = ["EDITS", "VIEW_EDITS", "edit_job"]
 
@@ -85,6 +86,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     **PEOPLE_EDITS,
     **PICTURE_EDITS,
     **SCAN_EDITS,
+    **SINGLE_VIEW_EDITS,
     **SKIN_EDITS,
     **STOCK_EDITS,
     **TABLE_EDITS,

@@ -9,6 +9,7 @@ from buckwright.model.job import Job, Products
 from buckwright.model.pictures import Calibration, MeasuredLine, PictureSource
 from buckwright.model.points import MeasuredPoint
 from buckwright.web.sheets.shoot import shoot_rows
+from buckwright.web.sheets.singleviews import view_rows
 from buckwright.web.sheets.tracing import thinned
 from buckwright.web.words import Words, counted, figure, fine, rounded
 
@@ -47,6 +48,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "points": [_point(point) for point in products.points],
         "mat": size,
         "shoot": shoot_rows(job, products),
+        "views": view_rows(job),
         "corners": [] if solved is None else rounded(solved.mat_points[:, :2], 1),
     }
 

@@ -45,6 +45,13 @@ export async function takePicture(file: File): Promise<void> {
   await ask(path, { method: "POST", headers, body: file });
 }
 
+/** Send the picture of a view without a mat, or a piece of a drawing. */
+export async function takeView(file: File, asked: Record<string, string>): Promise<void> {
+  const headers = { "content-type": "application/octet-stream" };
+  const path = `/api/views?${new URLSearchParams({ ...asked, file: file.name }).toString()}`;
+  await ask(path, { method: "POST", headers, body: file });
+}
+
 /** Send one scan with how it is to be taken in; a Refusal says why it was not. */
 export async function takeScan(
   file: File,

@@ -11,8 +11,10 @@ import { Refusal, takePicture } from "../server";
 import { busy, change, pick, reload, said, system } from "../state";
 import type { PicturesSheet, ShootRows } from "../types";
 import { formatLength } from "../units";
+import { HullUnderlay } from "./hull";
 import { Pictures } from "./pictures";
 import { ShootPlan } from "./shoot_plan";
+import { SingleViews } from "./singleviews";
 
 export function PicturesAndShoot({ content }: { content: PicturesSheet }): JSX.Element {
   const { shoot, pictures } = content;
@@ -36,6 +38,8 @@ export function PicturesAndShoot({ content }: { content: PicturesSheet }): JSX.E
       </section>
       {pictures.length > 0 && <Served shoot={shoot} names={pictures.map((row) => row.name)} />}
       <MatAndBars shoot={shoot} />
+      {pictures.length > 0 && <HullUnderlay />}
+      <SingleViews views={content.views ?? []} />
     </>
   );
 }

@@ -115,7 +115,7 @@ function span(points: Point3[]): number {
   return Math.hypot(...along.map((values) => Math.max(...values) - Math.min(...values)));
 }
 
-function pairsOf(points: Point3[], closed: boolean): number[] {
+export function pairsOf(points: Point3[], closed: boolean): number[] {
   const pairs: number[] = [];
   for (let k = closed ? 0 : 1; k < points.length; k++) {
     pairs.push(...points.at(k - 1)!, ...points[k]!);
