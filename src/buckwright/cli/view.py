@@ -81,9 +81,8 @@ def _add_parser(inner: "argparse._SubParsersAction[argparse.ArgumentParser]") ->
     add.add_argument("--wheel-height", default="0 mm", help="of their centres")
     add.add_argument(
         "--known",
-        nargs=3,
         action="append",
-        metavar=("U,V", "RIGHT", "UP"),
+        metavar="'U,V RIGHT UP'",
         default=[],
         help="a place and its vehicle coordinates; '-' for one that is not known",
     )
@@ -100,7 +99,7 @@ def _trace_parser(inner: "argparse._SubParsersAction[argparse.ArgumentParser]") 
     trace.add_argument("px", nargs="*", help="U,V along it; or --file")
     trace.add_argument("--file", type=Path, help="a CSV of u,v")
     trace.add_argument("--picture", help="of a drawing in pieces")
-    trace.add_argument("--between", nargs=2, metavar="AT", help="where it lies along the sight")
+    trace.add_argument("--between", metavar="AT..AT", help="where it lies along the sight")
     trace.add_argument("--outline", action="store_true", help="seen against the background")
     trace.add_argument(
         "--crown", default="0 mm", help="radius of the crown that an outline goes over"

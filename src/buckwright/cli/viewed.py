@@ -83,7 +83,10 @@ def knowns_of(picture: str, args: argparse.Namespace) -> tuple[Known, ...]:
         height = parse_length(args.wheel_height)
         for text, x in zip(args.wheels, (0.0, parse_length(args.wheelbase)), strict=True):
             found.append(Known(pick=Pick(picture=picture, px=_place(text)), right=x, up=height))
-    for text, right, up in args.known:
+    for typed in args.known:
+        if len(typed.split()) != 3:
+            raise JobError(f"'{typed}' is no known place.", "Type it like '812,1490 0mm -'.")
+        text, right, up = typed.split()
         figures = [None if value == "-" else parse_length(value) for value in (right, up)]
         found.append(
             Known(pick=Pick(picture=picture, px=_place(text)), right=figures[0], up=figures[1])
@@ -120,8 +123,10 @@ def trace_of(view: ViewSpec, args: argparse.Namespace) -> ViewTrace:
     px = places(" ".join(args.px)) if args.file is None else _rows(args.file)
     between = None
     if args.between is not None:
-        low, high = (parse_length(text) for text in args.between)
-        between = (low, high)
+        ends = args.between.split("..")
+        if len(ends) > 2:
+            raise JobError(f"'{args.between}' is no stretch.", "Type it like -660mm..-640mm.")
+        between = (parse_length(ends[0]), parse_length(ends[-1]))
     crown = parse_length(args.crown)
     if crown < 0.0:
         raise JobError("A crown has a radius of more than nothing.", "Leave it out for none.")

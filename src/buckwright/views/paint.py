@@ -59,7 +59,7 @@ def board_of(view: ViewSpec, squared: SquaredView, *, longest: int = 1600) -> Bo
         middle, reach = at.mean(axis=0), _MOST * float(np.ptp(at, axis=0).max())
         low, high = np.maximum(low, middle - reach), np.minimum(high, middle + reach)
     size = float((high - low).max()) / longest
-    columns, rows = np.maximum(np.ceil((high - low) / size).astype(int), 2).tolist()
+    columns, rows = np.maximum(np.ceil((high - low) / size - 1e-6).astype(int), 2).tolist()
     return Board(float(low[0]), float(high[1]), size, columns, rows)
 
 
