@@ -65,7 +65,7 @@ def test_a_view_is_added_traced_shown_joined_and_undone(
     assert rows[0][:4] == ["line", "x_mm", "z_mm", "taken_at_y_mm"]
     assert len(rows) == 17
     assert main(add_top(made)) == 0
-    assert main(belt(made, "plan", 200.0)) == 0
+    assert main(belt(made, "plan", 710.0)) == 0
     capsys.readouterr()
     assert main(["view", "join", str(made), "--keep"]) == 0
     assert "'belt" not in capsys.readouterr().err
