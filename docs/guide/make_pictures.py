@@ -29,6 +29,7 @@ from skin_pictures import photograph_skin
 from tape_pictures import photograph_tapes
 from trace_pictures import photograph_tracing
 from treatment_pictures import photograph_treatments
+from view_pictures import draw_views
 
 HERE = Path(__file__).parent
 OUT = HERE / "pictures"
@@ -45,6 +46,7 @@ def main() -> None:
     model.resize((1280, 960)).save(OUT / "model.jpg", quality=80)
     photograph_sheets()
     map_meshes(OUT)
+    draw_views(OUT)
     rasterise("cover.pdf", "cover.png", page=1, width=900)
 
 
