@@ -48,7 +48,9 @@ def test_a_bead_is_drawn_on_each_blank_that_it_crosses_in_its_true_length() -> N
         assert len(feet) == 2
         gap = np.linalg.norm(feet[0].points.mean(axis=0) - feet[1].points.mean(axis=0))
         assert gap == pytest.approx(24.0, abs=0.2)
-        lengths[sheet.title.split(" for ")[1]] = np.linalg.norm(middle.points[-1] - middle.points[0])
+        lengths[sheet.title.split(" for ")[1]] = np.linalg.norm(
+            middle.points[-1] - middle.points[0]
+        )
         assert any("bead rib: 24 wide, 3 out, R 9" in label.text for label in sheet.labels)
         assert "pressed once the panel is formed" in sheet.notes[0]
     # Sections lie every 4 mm: one may fall on the other side of the seam.

@@ -57,9 +57,9 @@ class Sheet(Fact):
     labels: tuple[Label, ...] = ()
     notes: tuple[str, ...] = ()
     """Sentences printed beside the title: cautions, doubts, how to use."""
-    kind: Literal[
-        "elevation", "opening", "wire", "frame", "board", "blank", "gauge", "check"
-    ] = "elevation"
+    kind: Literal["elevation", "opening", "wire", "frame", "board", "blank", "gauge", "check"] = (
+        "elevation"
+    )
     cut_file: bool = False
     """True when a machine or scissors follow it: it is also written as DXF."""
 
