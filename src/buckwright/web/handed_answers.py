@@ -13,6 +13,7 @@ from buckwright.model.job import Job
 from buckwright.model.skin import Skin
 from buckwright.skin.solid import Solid, solid_model
 from buckwright.units import parse_length
+from buckwright.web.refusals import refused
 from buckwright.web.room import Room
 
 __all__ = ["model_file", "model_told", "skin_file"]
@@ -43,7 +44,7 @@ def skin_file(request: Request) -> Response:
     job, skin = _known(request)
     kind = str(request.path_params["kind"])
     if skin is None or kind not in _WRITERS:
-        return _refused(JobError("There is no such file.", "Work the skin out, and reload."), 404)
+        return refused(JobError("There is no such file.", "Work the skin out, and reload."), 404)
     return _download(_WRITERS[kind](job, skin), f"skin-{job.revision}.{kind}", kind)
 
 
@@ -52,7 +53,7 @@ def model_told(request: Request) -> Response:
     try:
         solid = _solid(request)
     except BuckwrightError as refusal:
-        return _refused(refusal, 422)
+        return refused(refusal)
     return JSONResponse(
         {
             "bodies": solid.pieces,
@@ -67,11 +68,11 @@ def model_file(request: Request) -> Response:
     """The model itself as STL, or as PLY."""
     kind = str(request.path_params["kind"])
     if kind not in ("stl", "ply"):
-        return _refused(JobError("There is no such file.", "Reload the page."), 404)
+        return refused(JobError("There is no such file.", "Reload the page."), 404)
     try:
         solid = _solid(request)
     except BuckwrightError as refusal:
-        return _refused(refusal, 422)
+        return refused(refusal)
     data = solid_bytes(solid.vertices, solid.triangles, kind)
     return _download(data, f"model.{kind}", kind)
 
@@ -96,11 +97,6 @@ def _known(request: Request) -> tuple[Job, Skin | None]:
     room: Room = request.app.state.room
     view = room.desk.view()
     return view.job, view.products.skin
-
-
-def _refused(refusal: BuckwrightError, status: int) -> Response:
-    words = {"problem": refusal.problem, "remedy": refusal.remedy}
-    return JSONResponse(words, status_code=status)
 
 
 def _download(data: bytes, name: str, kind: str) -> Response:

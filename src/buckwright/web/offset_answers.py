@@ -13,11 +13,11 @@ from buckwright.lines.offsets import even_stations, hold_offsets, table_of_offse
 from buckwright.model.finding import Finding
 from buckwright.model.job import Reference
 from buckwright.units import parse_length
+from buckwright.web.refusals import file_name, refused
 from buckwright.web.room import Room
 
 __all__ = ["offsets_csv", "read_offsets_csv"]
 
-LONGEST_NAME = 80
 LEAST_EVERY, MOST_EVERY = 5.0, 5000.0
 """mm from station to station."""
 
@@ -33,7 +33,7 @@ def offsets_csv(request: Request) -> Response:
             raise JobError(f"Stations every {every:g} mm make no table.", "Give 5 mm to 5 m.")
         network = _reference(view.products.lines).network
     except BuckwrightError as refusal:
-        return _refused(refusal)
+        return refused(refusal)
     table = table_of_offsets(network, even_stations(network, every))
     name = f"offsets-{view.job.revision}.csv"
     kept = "".join(c if c.isascii() and (c.isalnum() or c in "-.") else "-" for c in name)
@@ -47,7 +47,7 @@ async def read_offsets_csv(request: Request) -> Response:
     try:
         return await run_in_threadpool(_read, request, data)
     except BuckwrightError as refusal:
-        return _refused(refusal)
+        return refused(refusal)
 
 
 def _read(request: Request, data: bytes) -> Response:
@@ -56,7 +56,7 @@ def _read(request: Request, data: bytes) -> Response:
     reference = _reference(view.products.lines)
     if len(data) > LARGEST:
         raise JobError("That is too large for a table of offsets.", "Split it.")
-    name = _plain(request.query_params.get("name", ""))
+    name = file_name(request.query_params.get("name", ""), "table.csv")
     with TemporaryDirectory() as folder:
         path = Path(folder) / name
         path.write_bytes(data)
@@ -82,15 +82,3 @@ def _reference(lines: Reference | None) -> Reference:
     if lines is None:
         raise JobError("The lines have not been worked out.", "Work them out first.")
     return lines
-
-
-def _plain(name: str) -> str:
-    """The last part of a file's name, without what no name should hold."""
-    last = name.replace("\\", "/").rsplit("/", 1)[-1]
-    kept = "".join(c for c in last if c.isprintable()).strip(". ")
-    return kept[-LONGEST_NAME:] or "table.csv"
-
-
-def _refused(refusal: BuckwrightError) -> Response:
-    words = {"problem": refusal.problem, "remedy": refusal.remedy}
-    return JSONResponse(words, status_code=422)

@@ -2,16 +2,16 @@
 
 from pathlib import Path
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from buckwright.errors import BuckwrightError, JobError
+from buckwright.errors import JobError
 from buckwright.flow.scan_places import placed_by
 from buckwright.flow.scans import keep_scan
 from buckwright.model.job import Job
 from buckwright.model.scans import OUTWARDS, ScanSource
 from buckwright.units import parse_length
+from buckwright.web.refusals import brought
 from buckwright.web.room import Room
 from buckwright.web.typed import Edited, Typed
 
@@ -23,12 +23,7 @@ MOST_ACROSS = 5000.0
 
 async def take_scan(request: Request) -> Response:
     """Take in one scan: its bytes, and how it is asked for in the address."""
-    data = await request.body()
-    try:
-        return await run_in_threadpool(_taken, request, data)
-    except BuckwrightError as refusal:
-        words = {"problem": refusal.problem, "remedy": refusal.remedy}
-        return JSONResponse(words, status_code=422)
+    return await brought(request, _taken)
 
 
 def _taken(request: Request, data: bytes) -> Response:

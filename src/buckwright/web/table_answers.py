@@ -3,14 +3,14 @@
 from pathlib import Path
 from typing import Any
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
-from buckwright.errors import BuckwrightError, JobError
+from buckwright.errors import JobError
 from buckwright.flow.tables import keep_table, without_table
 from buckwright.model.job import Job
 from buckwright.units import parse_length
+from buckwright.web.refusals import brought
 from buckwright.web.room import Room
 from buckwright.web.typed import Edited, Typed
 
@@ -21,12 +21,7 @@ LONGEST_NAME = 60
 
 async def take_table(request: Request) -> Response:
     """Take in one table: its bytes, and how it is asked for in the address."""
-    data = await request.body()
-    try:
-        return await run_in_threadpool(_taken, request, data)
-    except BuckwrightError as refusal:
-        words = {"problem": refusal.problem, "remedy": refusal.remedy}
-        return JSONResponse(words, status_code=422)
+    return await brought(request, _taken)
 
 
 def _taken(request: Request, data: bytes) -> Response:

@@ -3,7 +3,6 @@
 from pathlib import Path
 from typing import Any
 
-from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
@@ -17,6 +16,7 @@ from buckwright.flow.views import (
 )
 from buckwright.model.job import Job
 from buckwright.model.views import VIEW_AXES, ViewSpec
+from buckwright.web.refusals import brought, refused
 from buckwright.web.room import Room
 from buckwright.web.sheets.singleviews import joined_rows
 from buckwright.web.words import rounded
@@ -31,18 +31,9 @@ def _room(request: Request) -> Room:
     return room
 
 
-def _refused(error: BuckwrightError, status: int = 422) -> Response:
-    words = {"problem": error.problem, "remedy": error.remedy}
-    return JSONResponse(words, status_code=status)
-
-
 async def take_view(request: Request) -> Response:
     """Take the body in as the picture of a new view, or as another piece of a drawing."""
-    data = await request.body()
-    try:
-        return await run_in_threadpool(_taken, request, data)
-    except BuckwrightError as error:
-        return _refused(error)
+    return await brought(request, _taken)
 
 
 def _taken(request: Request, data: bytes) -> Response:
@@ -84,7 +75,7 @@ def squared_picture(request: Request) -> Response:
         view = view_named(room.desk.view().job, request.path_params["name"])
         data, _, _ = shown_view(view, room.desk.store.picture_bytes)
     except BuckwrightError as error:
-        return _refused(error, 404)
+        return refused(error, 404)
     return Response(data, media_type="image/png", headers={"cache-control": "no-store"})
 
 
@@ -98,7 +89,7 @@ def keep_lines(request: Request) -> Response:
     try:
         _, table = keep_joined(_room(request).desk.store)
     except BuckwrightError as error:
-        return _refused(error)
+        return refused(error)
     return JSONResponse({"done": f"{len(table.lines)} lines of views are the job's own"})
 
 
