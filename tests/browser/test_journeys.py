@@ -160,11 +160,11 @@ def test_the_plane_cuts_the_skin_where_the_slider_says(open_page, served_unchang
     expect(view).to_have_attribute("data-section", "0")
 
 
-def test_a_line_pointed_at_in_the_table_shows_in_all_three_views(open_page, served_unchanged):
+def test_a_line_pointed_at_in_the_table_shows_in_all_four_views(open_page, served_unchanged):
     page = open_page(served_unchanged)
     go_to(page, "lines")
     page.get_by_role("button", name="belt left").first.hover()
-    expect(page.locator(".flat .line.near")).to_have_count(3)
+    expect(page.locator(".flat .line.near")).to_have_count(4)
     expect(page.locator(".said").first).to_contain_text("belt left:")
 
 
