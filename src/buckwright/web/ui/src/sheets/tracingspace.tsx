@@ -110,7 +110,7 @@ function parts(line: TracedLine, content: work.TracingContent, range: number, st
   ];
 }
 
-function span(points: Point3[]): number {
+export function span(points: Point3[]): number {
   const along = [0, 1, 2].map((k) => points.map((point) => point[k as 0 | 1 | 2]));
   return Math.hypot(...along.map((values) => Math.max(...values) - Math.min(...values)));
 }

@@ -3,8 +3,8 @@
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { useEffect } from "preact/hooks";
-import { pairsBody } from "../engines/bodies";
-import { inked } from "../engines/materials";
+import { rodBody } from "../engines/bodies";
+import { solid } from "../engines/materials";
 import { Findings } from "../parts/findings";
 import { Space } from "../parts/space";
 import { Table } from "../parts/table";
@@ -12,7 +12,7 @@ import { Fine } from "../parts/words";
 import { getJson, post } from "../server";
 import { attempt, dark, said } from "../state";
 import type { Joined, SingleView } from "./singletypes";
-import { pairsOf } from "./tracingspace";
+import { span } from "./tracingspace";
 
 export function ViewsJoined({ views }: { views: SingleView[] }): JSX.Element | null {
   const joined = useSignal<Joined | null>(null);
@@ -59,9 +59,9 @@ function Together({ joined }: { joined: Joined }): JSX.Element {
           parts={() =>
             joined.lines.map((line) => ({
               name: line.name,
-              body: pairsBody(pairsOf(line.points, line.closed)),
-              material: inked(ink),
-              lines: true,
+              // A rod is seen from afar, where a stroke of one pixel is not.
+              body: rodBody(new Float32Array(line.points.flat()), span(line.points) / 120, line.closed),
+              material: solid(ink),
             }))
           }
           of={[joined, dark.value]}
