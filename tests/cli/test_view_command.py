@@ -15,6 +15,10 @@ from buckwright.web.sheets.singleviews import joined_rows, view_rows
 
 @pytest.fixture
 def made(tmp_path: Path) -> Path:
+    return make_views(tmp_path)
+
+
+def make_views(tmp_path: Path) -> Path:
     path = tmp_path / "views.buck"
     JobFile.create(path, Job(name="Views")).close()
     shade = np.linspace(40, 220, 1200).astype(np.uint8)
