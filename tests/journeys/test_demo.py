@@ -132,3 +132,14 @@ def test_solving_again_changes_nothing(demo: Any, command: Any) -> None:
     again = command("solve", demo.job, "--json")
     assert again.code == 0
     assert again.json["lines"] == demo.told["lines"]
+
+
+# The binding's own enumerations trip over a deprecation of the standard library.
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")
+def test_open_cascade_reads_the_whole_body_with_its_area_and_its_extent(demo: Any) -> None:
+    from step_reader import hold_step_to_skin
+
+    with JobFile.open(demo.job) as file:
+        skin = file.products(("skin",)).skin
+    assert skin is not None
+    hold_step_to_skin(demo.packet / "model" / "body.step", skin)
