@@ -12,10 +12,10 @@ demo: $(RUN)
 
 # Two workers: the machines that check every change have two cores.
 test: $(TEST) lint
-	$(BIN)/pytest -n 2 --dist loadfile
+	$(BIN)/pytest -n 2 --dist loadfile --no-loadscope-reorder
 
 fast: $(TEST) lint
-	$(BIN)/pytest -n 2 --dist loadfile -m "not slow and not browser"
+	$(BIN)/pytest -n 2 --dist loadfile --no-loadscope-reorder -m "not slow and not browser"
 
 lint: $(TEST)
 	$(BIN)/ruff format --check .

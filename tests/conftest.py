@@ -55,6 +55,13 @@ class Demo:
         return self.folder / "packet"
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest files first, so that no worker is left alone with one of them at the end."""
+    first = ("tests/journeys/test_demo.py", "tests/browser/test_journeys.py")
+    rank = {name: place for place, name in enumerate(first)}
+    items.sort(key=lambda item: rank.get(item.nodeid.partition("::")[0], len(first)))
+
+
 @pytest.fixture(scope="session")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Demo:
     """The example solved from its JPEGs and traces; tests that use it are slow."""
