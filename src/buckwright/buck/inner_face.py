@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
 from buckwright.geometry.mesh import MeshLocator, vertex_normals
-from buckwright.model.skin import SkinRegion
+from buckwright.model.skin import SkinRegion, stack_regions
 
 __all__ = ["InnerFace", "InnerFaces"]
 
@@ -26,12 +26,8 @@ class InnerFace:
             message = "an inner face needs a region of skin"
             raise ValueError(message)
         self.sheet = sheet
-        self.vertices = np.vstack([region.vertices for region in regions])
+        self.vertices, self._triangles = stack_regions(regions)
         self._normals = np.vstack([vertex_normals(r.vertices, r.triangles) for r in regions])
-        counts = np.cumsum([0, *(len(region.vertices) for region in regions)])
-        self._triangles = np.vstack(
-            [r.triangles + c for r, c in zip(regions, counts, strict=False)]
-        )
         corners = self.vertices[self._triangles]
         sides = np.linalg.norm(corners - np.roll(corners, 1, axis=1), axis=2)
         # No point of a triangle is farther from its nearest corner than this.

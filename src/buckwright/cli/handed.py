@@ -1,8 +1,6 @@
 """Commands that hand the skin on: as STEP, STL, GLB and PLY, and as a solid scale model."""
 
 import argparse
-from collections.abc import Callable
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -53,9 +51,8 @@ def _worked_out(path: Path) -> tuple[Job, Skin]:
 
 
 def _skin(args: argparse.Namespace) -> None:
-    from buckwright.files.scene import glb_bytes, ply_bytes, stl_bytes
-    from buckwright.files.step import step_text
     from buckwright.files.writing import empty_folder, write_atomically
+    from buckwright.flow.handing import skin_bytes
     from buckwright.skin.offsets import offset_folds, offset_skin
 
     asked = [name.strip().lower() for name in args.formats.split(",") if name.strip()]
@@ -71,17 +68,10 @@ def _skin(args: argparse.Namespace) -> None:
     if by:
         skin = offset_skin(skin, by)
         folds = offset_folds(skin)
-    stamp = datetime.now(UTC).isoformat(timespec="seconds")
-    writers: dict[str, Callable[[], bytes]] = {
-        "step": lambda: step_text(skin, name=job.name, stamp=stamp).encode("ascii"),
-        "stl": lambda: stl_bytes(skin),
-        "glb": lambda: glb_bytes(skin, ()),
-        "ply": lambda: ply_bytes(skin),
-    }
     folder = empty_folder(args.out)
     sizes: dict[str, int] = {}
     for name in asked:
-        data = writers[name]()
+        data = skin_bytes(skin, name, name=job.name)
         write_atomically(folder / f"skin.{name}", data)
         sizes[f"skin.{name}"] = len(data)
     if args.json:

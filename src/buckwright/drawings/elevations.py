@@ -107,7 +107,7 @@ def _sheet(
         low, high, ("xyz"[view.across], "xyz"[view.up]), flip=view.sense < 0.0
     )
     sizes, size_words = _sizes(view, body.min(axis=0), body.max(axis=0), high)
-    zones, zone_words = _zones(view, _in_force(job, reference), high)
+    zones, zone_words = _zones(view, reference.zones_in_force(job.departures), high)
     named = sorted(
         ((s.name, s.points) for s in strokes), key=lambda pair: float(np.ptp(pair[1], axis=0).sum())
     )
@@ -202,13 +202,6 @@ def _sizes(
         off=-float(right - high[0]),
     )
     return (*across, *up), (words_across, words_up)
-
-
-def _in_force(job: Job, reference: Reference) -> tuple[Departure, ...]:
-    """Stretch zones as they were applied: cut where lines were kept rigid."""
-    if reference.zones is not None:
-        return reference.zones
-    return tuple(one for one in job.departures if one.on and one.kind == "stretch")
 
 
 def _zones(

@@ -15,7 +15,7 @@ from trimesh.visual.material import PBRMaterial
 from buckwright.errors import JobError
 from buckwright.geometry.mesh import vertex_normals
 from buckwright.geometry.sweep import sweep_tube
-from buckwright.model.skin import Skin, SkinRegion
+from buckwright.model.skin import Skin, SkinRegion, stack_regions
 
 __all__ = ["Tube", "glb_bytes", "ply_bytes", "region_name", "solid_bytes", "stl_bytes"]
 
@@ -80,13 +80,10 @@ def ply_bytes(skin: Skin) -> bytes:
     """
     if not skin.regions:
         raise JobError("There is nothing to write.", "Span the skin first.")
-    starts = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
-    faces = [r.triangles + start for r, start in zip(skin.regions, starts, strict=False)]
     number = [np.full(len(region.triangles), k) for k, region in enumerate(skin.regions)]
     named = "; ".join(f"{k} {region_name(region)}" for k, region in enumerate(skin.regions))
     return _ply(
-        np.vstack([region.vertices for region in skin.regions]),
-        np.vstack(faces),
+        *stack_regions(skin.regions),
         np.concatenate(number),
         f"millimetres, x rearward, y to the right, z up; regions: {named}",
     )

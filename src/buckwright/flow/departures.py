@@ -1,17 +1,11 @@
-"""What departures do to a job: the zones in force, and the dimensions that people watch."""
+"""What departures do to the dimensions that people watch."""
 
 from buckwright.lines.dimensions import Measured, dimension_table
 from buckwright.lines.sides import mirror_names
-from buckwright.lines.zones import stretches
 from buckwright.model.job import Job, Reference
-from buckwright.model.lines import Departure, Dimension
+from buckwright.model.lines import Dimension
 
-__all__ = ["watched_dimensions", "zones_in_force"]
-
-
-def zones_in_force(job: Job, reference: Reference) -> tuple[Departure, ...]:
-    """The plain stretch zones that the answer was made with."""
-    return stretches(job.departures) if reference.zones is None else reference.zones
+__all__ = ["watched_dimensions"]
 
 
 def watched_dimensions(job: Job, reference: Reference) -> tuple[Dimension, ...]:

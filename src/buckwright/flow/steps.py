@@ -14,7 +14,6 @@ from buckwright.buck import make_buck
 from buckwright.capture import calibrate, line_from_traces
 from buckwright.checking import check_survey
 from buckwright.errors import JobError
-from buckwright.flow.departures import zones_in_force
 from buckwright.flow.intake import look_at, refusal_findings, sort_looks, usable_corners
 from buckwright.flow.marked import measure_points
 from buckwright.flow.readiness import ready_lines
@@ -290,7 +289,7 @@ def _people(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
         front_rims=() if datum is None else datum.front_axle,
         rear_rims=() if datum is None else datum.rear_axle,
     )
-    zones = zones_in_force(job, reference)
+    zones = reference.zones_in_force(job.departures)
     whole = complete_fit(
         answer,
         job.people,

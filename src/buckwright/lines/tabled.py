@@ -9,6 +9,7 @@ from scipy.interpolate import CubicSpline
 
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline
 from buckwright.lines.table_slips import Slip, find_slips
+from buckwright.model.fact import frozen
 from buckwright.model.finding import Finding
 from buckwright.model.lines import LineSpec, PlacedLine
 from buckwright.model.tabled import LineTable, PlaceRow, TableAgainstPictures
@@ -189,7 +190,7 @@ def _merged(seen: PlacedLine, table: PlacedLine) -> PlacedLine:
     doubt = np.where(inside, 1.0 / np.sqrt(trust + 1.0 / sigma**2), sigma)
     if not seen.closed:
         merged, doubt = _extended(merged, doubt, points, table)
-    return seen.model_copy(update={"points": _kept(merged), "sigma": _kept(doubt)})
+    return seen.model_copy(update={"points": frozen(merged), "sigma": frozen(doubt)})
 
 
 def _beside(points: Array, near: Array, along: Array, curve: Array, whole: float) -> Mask:
@@ -240,12 +241,6 @@ def _extended(merged: Array, doubt: Array, points: Array, table: PlacedLine) -> 
         np.vstack([places[head], merged, places[tail]]),
         np.concatenate([sigma[head], doubt, sigma[tail]]),
     )
-
-
-def _kept(array: Array) -> Array:
-    array = np.ascontiguousarray(array)
-    array.setflags(write=False)
-    return array
 
 
 def against_pictures(found: Sequence[TableAgainstPictures]) -> tuple[Finding, ...]:

@@ -18,7 +18,7 @@ LEAST_PIECE = 1.0
 
 def stretches(departures: tuple[Departure, ...]) -> tuple[Departure, ...]:
     """The stretch zones among the departures that are switched on and change something."""
-    return tuple(d for d in departures if d.on and d.kind == "stretch" and d.by != 0.0)
+    return tuple(departure for departure in departures if departure.stretches)
 
 
 def plain_zones(departures: tuple[Departure, ...], network: LineNetwork) -> tuple[Departure, ...]:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import BaseModel, ConfigDict, PlainSerializer, PlainValidator, WithJsonSchema
 
-__all__ = ["Fact", "Indices", "Numbers", "Points2", "Points3", "Triangles"]
+__all__ = ["Fact", "Indices", "Numbers", "Points2", "Points3", "Triangles", "frozen"]
 
 
 class Fact(BaseModel):
@@ -26,6 +26,13 @@ class Fact(BaseModel):
 
     def __hash__(self) -> int:
         return id(self)
+
+
+def frozen(array: NDArray[Any]) -> NDArray[Any]:
+    """A read-only copy, as facts hold them: for `model_copy`, which checks and copies nothing."""
+    copied = np.array(array)
+    copied.setflags(write=False)
+    return copied
 
 
 def _checked(value: Any, dtype: type, width: int | None) -> NDArray[Any]:

@@ -195,6 +195,12 @@ class Reference(Fact):
     zones: tuple[Departure, ...] | None = None
     """The plain stretch zones in force: those of the departures, cut where lines stay rigid."""
 
+    def zones_in_force(self, departures: tuple[Departure, ...]) -> tuple[Departure, ...]:
+        """The plain zones that the answer was made with; older answers hold none of their own."""
+        if self.zones is not None:
+            return self.zones
+        return tuple(departure for departure in departures if departure.stretches)
+
 
 class Products(Fact):
     """What has been computed so far; a step that has not run is None or empty."""

@@ -220,6 +220,11 @@ class Departure(Fact):
     on_surface: bool = False
     """Whether the family slides along the surface that the lines around it show."""
 
+    @property
+    def stretches(self) -> bool:
+        """Whether it is a zone that is switched on and changes something."""
+        return self.on and self.kind == "stretch" and self.by != 0.0
+
     def change(self) -> str:
         """What it changes, in words and millimetres: 'x 1500 to 1900: +60 mm'."""
         if self.kind == "stretch":

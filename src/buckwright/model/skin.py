@@ -1,5 +1,6 @@
 """Regions that the job asks for, and the skin spanned over the lines."""
 
+from collections.abc import Sequence
 from typing import Literal
 
 import numpy as np
@@ -12,7 +13,7 @@ from buckwright.model.louvres import LouvreField
 from buckwright.model.rolled import RolledField
 from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TrimDone
 
-__all__ = ["LineTrack", "RegionSpec", "Skin", "SkinRegion"]
+__all__ = ["LineTrack", "RegionSpec", "Skin", "SkinRegion", "stack_regions"]
 
 
 class RegionSpec(Fact):
@@ -93,3 +94,17 @@ class Skin(Fact):
             if region.name == name and side in (None, region.side):
                 return region
         raise KeyError(name)
+
+
+def stack_regions(
+    regions: Sequence[SkinRegion],
+) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """All vertices (n, 3) and triangles (m, 3) of one or more regions as one mesh, in their order.
+
+    Regions keep their own vertices where they share an edge.
+    """
+    starts = np.cumsum([0, *(len(region.vertices) for region in regions)])
+    return (
+        np.vstack([region.vertices for region in regions]),
+        np.vstack([r.triangles + start for r, start in zip(regions, starts, strict=False)]),
+    )

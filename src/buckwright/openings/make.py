@@ -20,7 +20,7 @@ from buckwright.model.openings import (
     Pane,
     Swing,
 )
-from buckwright.model.skin import Skin, SkinRegion
+from buckwright.model.skin import Skin, SkinRegion, stack_regions
 from buckwright.openings.checks import check_opening
 from buckwright.openings.doubts import (
     doubts_about_axis,
@@ -80,11 +80,7 @@ class OpeningMaker:
 
     def __init__(self, skin: Skin, network: LineNetwork) -> None:
         self.skin, self.network = skin, network
-        first = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
-        self._whole = MeshLocator(
-            np.vstack([region.vertices for region in skin.regions]),
-            np.vstack([r.triangles + first[k] for k, r in enumerate(skin.regions)]),
-        )
+        self._whole = MeshLocator(*stack_regions(skin.regions))
 
     def make(self, spec: OpeningSpec) -> Opening:
         """One opening. Raises JobError where what is asked for has no answer."""

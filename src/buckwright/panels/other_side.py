@@ -1,12 +1,12 @@
 """The other side's panels and blanks as mirror images, with names of their own."""
 
 import re
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.errors import JobError
+from buckwright.model.fact import frozen
 from buckwright.model.panels import Blank, MapArea, Panel, PanelEdge, PanelSpec
 from buckwright.panels.marks import centre_lines, datum_marks
 
@@ -50,8 +50,8 @@ def mirrored_panel(panel: Panel) -> Panel:
         panel.model_copy(
             update={
                 "side": "left" if panel.side == "right" else "right",
-                "vertices": _frozen(panel.vertices * _ACROSS),
-                "triangles": _frozen(panel.triangles[:, ::-1]),
+                "vertices": frozen(panel.vertices * _ACROSS),
+                "triangles": frozen(panel.triangles[:, ::-1]),
                 "edges": tuple(_turned(edge) for edge in panel.edges[::-1]),
                 "lines": tuple(
                     line.model_copy(update={"name": other_name(line.name)}) for line in panel.lines
@@ -79,13 +79,13 @@ def mirrored_blank(blank: Blank, panel: Panel, other: Panel) -> Blank:
     top = float(blank.flat[:, 1].max())
 
     def over(points: Array) -> Array:
-        return _frozen(points * _OVER + [0.0, top])
+        return frozen(points * _OVER + [0.0, top])
 
     def ring(points: Array) -> Array:
-        return _frozen(over(points)[::-1])
+        return frozen(over(points)[::-1])
 
     def notch_ring(points: Array) -> Array:
-        return _frozen(over(points)[::-1])
+        return frozen(over(points)[::-1])
 
     flat = over(blank.flat)
     return blank.model_copy(
@@ -94,8 +94,8 @@ def mirrored_blank(blank: Blank, panel: Panel, other: Panel) -> Blank:
             "flat": flat,
             "outline": ring(blank.outline),
             "net_outline": ring(blank.net_outline),
-            "major_direction": _frozen(blank.major_direction * _OVER),
-            "tight_direction": _frozen(blank.tight_direction * _OVER),
+            "major_direction": frozen(blank.major_direction * _OVER),
+            "tight_direction": frozen(blank.tight_direction * _OVER),
             "areas": tuple(_area(area) for area in blank.areas),
             "edges": tuple(
                 edge.model_copy(
@@ -149,7 +149,7 @@ def _words(words: str, blank: Blank) -> str:
 def _area(area: MapArea) -> MapArea:
     return area.model_copy(
         update={
-            "centre": _frozen(area.centre * _ACROSS),
+            "centre": frozen(area.centre * _ACROSS),
             "direction": (area.direction[0], -area.direction[1]),
         }
     )
@@ -157,11 +157,5 @@ def _area(area: MapArea) -> MapArea:
 
 def _turned(edge: PanelEdge) -> PanelEdge:
     return edge.model_copy(
-        update={"name": other_name(edge.name), "vertices": _frozen(edge.vertices[::-1])}
+        update={"name": other_name(edge.name), "vertices": frozen(edge.vertices[::-1])}
     )
-
-
-def _frozen(array: NDArray[Any]) -> NDArray[Any]:
-    copied = np.array(array)
-    copied.setflags(write=False)
-    return copied

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.model.fact import frozen
 from buckwright.model.panels import Blank, Panel
 from buckwright.model.papers import PaperJoint, PaperPattern, PaperStrip
 from buckwright.panels.paper import paper_pattern
@@ -43,7 +44,7 @@ def mirrored_pattern(pattern: PaperPattern, left: Blank, right: Blank) -> PaperP
             "panel": right.panel,
             "strips": tuple(strips if across else strips[::-1]),
             "joints": tuple(joints if across else joints[::-1]),
-            "spine": _frozen((pattern.spine if across else pattern.spine[::-1]) * _ACROSS),
+            "spine": frozen((pattern.spine if across else pattern.spine[::-1]) * _ACROSS),
             "origin": (pattern.origin[0], top - pattern.origin[1]),
             "findings": tuple(
                 finding.model_copy(update={"where": right.panel}) for finding in pattern.findings
@@ -58,8 +59,8 @@ def _strip(strip: PaperStrip, *, across: bool) -> PaperStrip:
     return strip.model_copy(
         update={
             "number": strip.number if across else -strip.number,
-            "outline": _frozen((strip.outline * over)[::-1]),
-            "middle": _frozen(middle[::-1] if across else middle),
+            "outline": frozen((strip.outline * over)[::-1]),
+            "middle": frozen(middle[::-1] if across else middle),
         }
     )
 
@@ -67,12 +68,4 @@ def _strip(strip: PaperStrip, *, across: bool) -> PaperStrip:
 def _joint(joint: PaperJoint, *, across: bool) -> PaperJoint:
     if not across:
         return joint.model_copy(update={"strips": (-joint.strips[1], -joint.strips[0])})
-    return joint.model_copy(
-        update={"at": _frozen(-joint.at[::-1]), "gap": _frozen(joint.gap[::-1])}
-    )
-
-
-def _frozen(array: Array) -> Array:
-    array = np.array(array)
-    array.setflags(write=False)
-    return array
+    return joint.model_copy(update={"at": frozen(-joint.at[::-1]), "gap": frozen(joint.gap[::-1])})

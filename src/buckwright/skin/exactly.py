@@ -4,6 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from buckwright.model.fact import frozen
 from buckwright.model.finding import Finding
 from buckwright.model.skin import RegionSpec, Skin, SkinRegion
 from buckwright.skin.rolled import rolled_fields, rolled_whole
@@ -43,7 +44,7 @@ def with_rolled_fields(skin: Skin, specs: tuple[RegionSpec, ...]) -> Skin:
             continue
         feet, field = whole
         moves.append((np.asarray(region.vertices), feet))
-        regions.append(region.model_copy(update={"vertices": _frozen(feet), "rolled": (field,)}))
+        regions.append(region.model_copy(update={"vertices": frozen(feet), "rolled": (field,)}))
     if moves:
         regions = [_with_neighbours(region, moves) for region in regions]
     return skin.model_copy(update={"regions": tuple(regions)})
@@ -58,13 +59,7 @@ def _with_neighbours(region: SkinRegion, moves: list[tuple[Array, Array]]) -> Sk
         gap, nearest = cKDTree(before).query(vertices, distance_upper_bound=SHARED)
         shared = np.isfinite(gap)
         vertices[shared] = after[nearest[shared]]
-    return region.model_copy(update={"vertices": _frozen(vertices)})
-
-
-def _frozen(array: Array) -> Array:
-    kept = np.ascontiguousarray(array)
-    kept.setflags(write=False)
-    return kept
+    return region.model_copy(update={"vertices": frozen(vertices)})
 
 
 def _not_rolled(name: str, near: float) -> Finding:

@@ -1,11 +1,9 @@
 """The right side as the mirror image of the left."""
 
-from typing import Any
-
 import numpy as np
-from numpy.typing import NDArray
 
 from buckwright.model.creases import LineBound
+from buckwright.model.fact import frozen
 from buckwright.model.skin import LineTrack, SkinRegion
 
 __all__ = ["ACROSS", "mirrored_region", "right_name"]
@@ -22,11 +20,9 @@ def mirrored_region(region: SkinRegion) -> SkinRegion:
     return region.model_copy(
         update={
             "side": "right",
-            "vertices": _frozen(region.vertices * ACROSS),
-            "triangles": _frozen(region.triangles[:, ::-1]),
-            "chart": _frozen(
-                region.chart * np.array([1.0, -1.0]) + [0.0, region.chart[:, 1].max()]
-            ),
+            "vertices": frozen(region.vertices * ACROSS),
+            "triangles": frozen(region.triangles[:, ::-1]),
+            "chart": frozen(region.chart * np.array([1.0, -1.0]) + [0.0, region.chart[:, 1].max()]),
             "boundary": tuple(_mirrored(t, turned=True) for t in region.boundary[::-1]),
             "inner": tuple(_mirrored(t, turned=False) for t in region.inner),
             "holes": tuple(_mirrored(t, turned=False) for t in region.holes),
@@ -38,12 +34,6 @@ def mirrored_region(region: SkinRegion) -> SkinRegion:
             "findings": (),
         }
     )
-
-
-def _frozen(array: NDArray[Any]) -> NDArray[Any]:
-    copied = np.array(array)
-    copied.setflags(write=False)
-    return copied
 
 
 def _mirrored(track: LineTrack, *, turned: bool) -> LineTrack:

@@ -1,7 +1,5 @@
 """The skin set in or out: to the metal's inner face, to the axis of the wires under it."""
 
-from itertools import pairwise
-
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
@@ -9,8 +7,9 @@ from scipy.spatial import cKDTree
 from buckwright.errors import JobError
 from buckwright.geometry.mesh_faults import weld_vertices
 from buckwright.geometry.thicken import folded_offsets, mitred_normals
+from buckwright.model.fact import frozen
 from buckwright.model.finding import Finding
-from buckwright.model.skin import Skin, SkinRegion
+from buckwright.model.skin import Skin, SkinRegion, stack_regions
 
 __all__ = ["offset_folds", "offset_skin"]
 
@@ -41,8 +40,7 @@ def offset_skin(skin: Skin, by: float) -> Skin:
         folds = folded_offsets(region.vertices, region.triangles, moved)
         places = np.asarray(region.vertices)[region.triangles[folds]].mean(axis=1)
         findings = (*region.findings, *_folded(region, places, by))
-        moved.setflags(write=False)
-        regions.append(region.model_copy(update={"vertices": moved, "findings": findings}))
+        regions.append(region.model_copy(update={"vertices": frozen(moved), "findings": findings}))
     return skin.model_copy(update={"regions": tuple(regions)})
 
 
@@ -53,14 +51,11 @@ def offset_folds(skin: Skin) -> tuple[Finding, ...]:
 
 def _moves(skin: Skin) -> list[Array]:
     """For each region (n, 3) by which its vertices move for 1 mm outward."""
-    starts = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
-    vertices = np.vstack([region.vertices for region in skin.regions])
-    triangles = np.vstack(
-        [region.triangles + start for region, start in zip(skin.regions, starts, strict=False)]
-    )
+    vertices, triangles = stack_regions(skin.regions)
     welded, faces = weld_vertices(vertices, triangles, reach=TOGETHER)
     every = mitred_normals(welded, faces)[cKDTree(welded).query(vertices)[1]]
-    return [every[a:b] for a, b in pairwise(starts.tolist())]
+    ends = np.cumsum([len(region.vertices) for region in skin.regions])
+    return np.split(every, ends[:-1])
 
 
 def _folded(region: SkinRegion, places: Array, by: float) -> tuple[Finding, ...]:

@@ -12,6 +12,7 @@ from buckwright.geometry.flat_start import fan_openings
 from buckwright.geometry.mesh import MeshLocator, triangle_areas, triangle_normals
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.geometry.triangulation import triangles_within, triangulate_region
+from buckwright.model.fact import frozen
 from buckwright.model.fields import PlacedFinding
 from buckwright.model.finding import Finding
 from buckwright.model.skin import LineTrack, SkinRegion
@@ -190,8 +191,8 @@ def _outside_out(region: SkinRegion, outward: Array) -> SkinRegion:
     chart = np.asarray(region.chart) * [-1.0, 1.0]
     return region.model_copy(
         update={
-            "triangles": _frozen(region.triangles[:, ::-1]),
-            "chart": _frozen(chart - chart.min(axis=0)),
+            "triangles": frozen(region.triangles[:, ::-1]),
+            "chart": frozen(chart - chart.min(axis=0)),
             "boundary": tuple(_reversed(track) for track in region.boundary),
             "holes": tuple(_reversed(track) for track in region.holes),
         }
@@ -199,13 +200,7 @@ def _outside_out(region: SkinRegion, outward: Array) -> SkinRegion:
 
 
 def _reversed(track: LineTrack) -> LineTrack:
-    return track.model_copy(update={"vertices": _frozen(track.vertices[::-1])})
-
-
-def _frozen(array: NDArray[np.generic]) -> NDArray[np.generic]:
-    kept = np.ascontiguousarray(array)
-    kept.setflags(write=False)
-    return kept
+    return track.model_copy(update={"vertices": frozen(track.vertices[::-1])})
 
 
 def _told(

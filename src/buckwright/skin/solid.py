@@ -9,7 +9,7 @@ from buckwright.errors import JobError
 from buckwright.geometry.mesh_faults import triangle_pieces, weld_vertices
 from buckwright.geometry.thicken import folded_offsets, mitred_normals, thicken
 from buckwright.model.finding import Finding
-from buckwright.model.skin import Skin
+from buckwright.model.skin import Skin, stack_regions
 
 __all__ = ["Solid", "solid_model"]
 
@@ -48,7 +48,7 @@ def solid_model(skin: Skin, *, scale: float, thickness: float) -> Solid:
         raise JobError("There is no skin to make a model of.", "Span the skin first.")
     if not LEAST_SCALE <= scale <= MOST_SCALE:
         raise JobError(f"{scale:g} is no scale for a model.", "Give one from 1:200 to 1:1.")
-    vertices, triangles = _welded(skin)
+    vertices, triangles = weld_vertices(*stack_regions(skin.regions), reach=TOGETHER)
     small = scale * vertices
     extent = float(np.ptp(small, axis=0).min())
     if not 0.05 <= thickness <= 0.25 * extent:
@@ -75,15 +75,6 @@ def solid_model(skin: Skin, *, scale: float, thickness: float) -> Solid:
         size=(length, breadth, height),
         findings=_folds(vertices[triangles[folded]].mean(axis=1), scale, thickness),
     )
-
-
-def _welded(skin: Skin) -> tuple[Array, Index]:
-    before = np.cumsum([0, *(len(region.vertices) for region in skin.regions)])
-    vertices = np.vstack([region.vertices for region in skin.regions])
-    triangles = np.vstack(
-        [region.triangles + start for region, start in zip(skin.regions, before, strict=False)]
-    )
-    return weld_vertices(vertices, triangles, reach=TOGETHER)
 
 
 def _folds(places: Array, scale: float, thickness: float) -> tuple[Finding, ...]:

@@ -1,14 +1,11 @@
 """The skin to take along: as STEP, STL, GLB and PLY, and as a solid scale model."""
 
-from collections.abc import Callable
-from datetime import UTC, datetime
-
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from buckwright.errors import BuckwrightError, JobError
-from buckwright.files.scene import glb_bytes, ply_bytes, solid_bytes, stl_bytes
-from buckwright.files.step import step_text
+from buckwright.files.scene import solid_bytes
+from buckwright.flow.handing import SKIN_FORMATS, skin_bytes
 from buckwright.model.job import Job
 from buckwright.model.skin import Skin
 from buckwright.skin.solid import Solid, solid_model
@@ -26,26 +23,13 @@ _KINDS = {
 }
 
 
-def _step(job: Job, skin: Skin) -> bytes:
-    stamp = datetime.now(UTC).isoformat(timespec="seconds")
-    return step_text(skin, name=job.name, stamp=stamp).encode("ascii")
-
-
-_WRITERS: dict[str, Callable[[Job, Skin], bytes]] = {
-    "glb": lambda job, skin: glb_bytes(skin, ()),
-    "ply": lambda job, skin: ply_bytes(skin),
-    "step": _step,
-    "stl": lambda job, skin: stl_bytes(skin),
-}
-
-
 def skin_file(request: Request) -> Response:
     """The whole skin in the format that the address names."""
     job, skin = _known(request)
     kind = str(request.path_params["kind"])
-    if skin is None or kind not in _WRITERS:
+    if skin is None or kind not in SKIN_FORMATS:
         return refused(JobError("There is no such file.", "Work the skin out, and reload."), 404)
-    return _download(_WRITERS[kind](job, skin), f"skin-{job.revision}.{kind}", kind)
+    return _download(skin_bytes(skin, kind, name=job.name), f"skin-{job.revision}.{kind}", kind)
 
 
 def model_told(request: Request) -> Response:

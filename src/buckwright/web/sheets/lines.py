@@ -4,7 +4,6 @@ from typing import Any
 
 import numpy as np
 
-from buckwright.flow.departures import zones_in_force
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.job import Job, Products, Reference
 from buckwright.web.sheets.agreement import offset_rows, view_rows
@@ -98,7 +97,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
         "holds": hold_rows(job),
         "zones": [
             zone.model_dump(include={"axis", "start", "end", "by"})
-            for zone in zones_in_force(job, reference)
+            for zone in reference.zones_in_force(job.departures)
         ],
         **departure_rows(job, reference),
     }

@@ -8,7 +8,6 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from buckwright.flow.departures import zones_in_force
 from buckwright.flow.views import hull_of_job
 from buckwright.lines.departing import moved_along
 from buckwright.model.job import Job, Products
@@ -43,7 +42,7 @@ def underlay_content(job: Job, products: Products) -> dict[str, Any]:
         return {"views": {}, "pictures": 0, "cell": 0.0}
     told = tuple(one for one in job.traces if one.kind == "silhouette")
     hull = _hull(_Question(told, calibration, products.measured))
-    zones = zones_in_force(job, reference)
+    zones = reference.zones_in_force(job.departures)
     points = _built(hull.vertices, reference.placement, zones)
     return {
         "views": {

@@ -1,0 +1,27 @@
+"""The whole skin in the formats that it is handed on in."""
+
+from datetime import UTC, datetime
+
+from buckwright.files.scene import glb_bytes, ply_bytes, stl_bytes
+from buckwright.files.step import step_text
+from buckwright.model.skin import Skin
+
+__all__ = ["SKIN_FORMATS", "skin_bytes"]
+
+SKIN_FORMATS = ("step", "stl", "glb", "ply")
+
+
+def skin_bytes(skin: Skin, kind: str, *, name: str) -> bytes:
+    """The skin as a file of that kind; a STEP file carries the name and the time of day.
+
+    Raises JobError for an empty skin, ValueError for a kind that is not in SKIN_FORMATS.
+    """
+    if kind == "step":
+        stamp = datetime.now(UTC).isoformat(timespec="seconds")
+        return step_text(skin, name=name, stamp=stamp).encode("ascii")
+    if kind == "glb":
+        return glb_bytes(skin, ())
+    if kind in SKIN_FORMATS:
+        return ply_bytes(skin) if kind == "ply" else stl_bytes(skin)
+    message = f"no writer for '{kind}'"
+    raise ValueError(message)
