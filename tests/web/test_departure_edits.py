@@ -171,3 +171,19 @@ def test_a_dimension_off_its_line_says_so_and_the_rest_of_the_sheet_stands(cab):
     told = sheet(cab)
     assert "does not pass station 9000" in told["unmeasured"]
     assert told["lines"]
+
+
+def test_a_typed_coordinate_is_where_the_body_stands_after_families_and_cut_zones(cab):
+    cab.post("/api/change", json=MOVED)
+    tail = RAISED | {"name": "tail", "axis": "x", "start": "1000", "end": "1880"}
+    cab.post("/api/change", json=tail)
+    cab.post(
+        "/api/change",
+        json={"what": "keep rigid", "name": "tail", "line": "rear rim", "on": True},
+    )
+    pull = {"what": "pull line", "line": "belt left", "share": 0.6, "by": 5.0, "pin": None}
+    assert cab.post("/api/change", json=pull | {"point": [None, -640.0, None]}).status_code == 200
+    typed = {"what": "pin coordinate", "pin": 0, "axis": "y", "length": "655 mm", "side": -1}
+    assert cab.post("/api/change", json=typed).status_code == 200
+    (pin,) = sheet(cab)["pins"]
+    assert pin["now"][1] == pytest.approx(-655.0, abs=0.01)

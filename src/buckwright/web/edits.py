@@ -17,7 +17,7 @@ from buckwright.web.desk import View
 from buckwright.web.field_edits import FIELD_EDITS
 from buckwright.web.gauge_edits import GAUGE_EDITS
 from buckwright.web.hold_edits import HOLD_EDITS
-from buckwright.web.line_edits import LINE_EDITS
+from buckwright.web.line_edits import LINE_EDITS, PIN_EDITS
 from buckwright.web.offset_edits import OFFSET_EDITS
 from buckwright.web.opening_edits import OPENING_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
@@ -98,6 +98,7 @@ VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     **BUILDING_EDITS,
     **FIELD_EDITS,
     **DEPARTURE_EDITS,
+    **PIN_EDITS,
     **OFFSET_EDITS,
     **SEAM_EDITS,
     **STRETCH_EDITS,

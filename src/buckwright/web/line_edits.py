@@ -9,9 +9,10 @@ from buckwright.lines.departing import place_on_reference
 from buckwright.model.job import Job
 from buckwright.model.lines import BattenChoice, Pin
 from buckwright.units import parse_length
+from buckwright.web.desk import View
 from buckwright.web.typed import Edited, Typed, in_words
 
-__all__ = ["BATTENS", "LINE_EDITS"]
+__all__ = ["BATTENS", "LINE_EDITS", "PIN_EDITS"]
 
 AXES = {"x": "station", "y": "half-breadth", "z": "height"}
 
@@ -45,8 +46,9 @@ def _drop(job: Job, typed: Typed) -> Edited:
     return job.model_copy(update={"pins": pins}), f"pin of '{pin.line}' taken away"
 
 
-def _set_coordinate(job: Job, typed: Typed) -> Edited:
+def _set_coordinate(view: View, typed: Typed) -> Edited:
     """One coordinate of a pin as the body now stands; an empty text leaves it to the line."""
+    job = view.job
     pin, axis, text = _pin(job, typed.get("pin")), typed.get("axis"), str(typed.get("length", ""))
     if axis not in AXES:
         message = "there is no such axis"
@@ -57,7 +59,7 @@ def _set_coordinate(job: Job, typed: Typed) -> Edited:
         now = parse_length(text)
         if axis == "y":
             now = abs(now) if float(typed.get("side", 1.0)) >= 0.0 else -abs(now)
-        value = place_on_reference(axis, now, job.departures)
+        value = _before_departures(view, pin, axis, now)
     point: list[float | None] = list(pin.point)
     point[number] = value
     if all(one is None for one in point):
@@ -67,6 +69,21 @@ def _set_coordinate(job: Job, typed: Typed) -> Edited:
     pins[int(typed["pin"])] = pin.model_copy(update={"point": (point[0], point[1], point[2])})
     told = f"{AXES[axis]} of a pin of '{pin.line}' {words}"
     return job.model_copy(update={"pins": tuple(pins)}), told
+
+
+def _before_departures(view: View, pin: Pin, axis: str, now: float) -> float:
+    """The coordinate on the reference, before zones and before what families took along."""
+    reference = view.products.lines
+    if reference is None:
+        return place_on_reference(axis, now, view.job.departures)
+    value = place_on_reference(axis, now, reference.zones_in_force(view.job.departures))
+    if reference.moved is None:
+        return value
+    moved, before = (
+        network.line(pin.line).curve()(pin.share)
+        for network in (reference.moved, reference.reference)
+    )
+    return value - float((moved - before)["xyz".index(axis)])
 
 
 def _give_reason(job: Job, typed: Typed) -> Edited:
@@ -127,8 +144,10 @@ def _finite(value: Any) -> float:
 LINE_EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "pull line": _pull,
     "drop pin": _drop,
-    "pin coordinate": _set_coordinate,
     "pin reason": _give_reason,
     "batten": _choose_batten,
 }
 """By the name that the page sends."""
+
+PIN_EDITS: dict[str, Callable[[View, Typed], Edited]] = {"pin coordinate": _set_coordinate}
+"""Those that need the lines as they were worked out."""
