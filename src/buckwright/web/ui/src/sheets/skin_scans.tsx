@@ -3,9 +3,10 @@
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { useId } from "preact/hooks";
+import { FileField, ToldOfIt, useBringing } from "../parts/bring";
 import { Field, Select } from "../parts/fields";
 import { takeScan } from "../server";
-import { attempt, busy, change, reload, said, system } from "../state";
+import { change, system } from "../state";
 import type { ScanRow } from "../types";
 import { formatLength } from "../units";
 
@@ -54,12 +55,9 @@ function NewScan(): JSX.Element {
   const points = useSignal("");
   const on = useSignal("");
   const sigma = useSignal("1 mm");
-  const told = useSignal<string[]>([]);
-  const bring = async (input: HTMLInputElement): Promise<void> => {
-    const file = input.files?.[0];
-    if (!file) return;
-    said.value = `Looking at ${file.name}`;
-    const answer = await attempt(() =>
+  const { bring, told } = useBringing(
+    "Looking at",
+    (file) =>
       takeScan(file, {
         name: name.value,
         units: units.value,
@@ -70,15 +68,8 @@ function NewScan(): JSX.Element {
         on: on.value,
         sigma: sigma.value,
       }),
-    );
-    input.value = "";
-    told.value = answer?.words ?? [];
-    if (answer) {
-      said.value = answer.done;
-      name.value = "";
-      await reload();
-    }
-  };
+    () => (name.value = ""),
+  );
   return (
     <details class="edits">
       <summary>Take a scanned part in</summary>
@@ -115,22 +106,9 @@ function NewScan(): JSX.Element {
         </p>
         <Field label="or the region to seat it on" value={on.value} type={(text) => (on.value = text)} />
         <Field label="those points are good to" value={sigma.value} type={(text) => (sigma.value = text)} />
-        <p class="field">
-          <label for={id}>the file</label>
-          <input
-            id={id}
-            type="file"
-            accept=".stl,.ply,.obj,.xyz,.csv,.txt,.asc"
-            disabled={busy.value}
-            onChange={(event) => void bring(event.currentTarget)}
-          />
-        </p>
+        <FileField accept=".stl,.ply,.obj,.xyz,.csv,.txt,.asc" bring={bring} />
       </div>
-      <ul>
-        {told.value.map((words) => (
-          <li key={words}>{words}</li>
-        ))}
-      </ul>
+      <ToldOfIt told={told} />
     </details>
   );
 }

@@ -2,10 +2,10 @@
 
 import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
-import { useId } from "preact/hooks";
+import { FileField, ToldOfIt, useBringing } from "../parts/bring";
 import { Field, Select } from "../parts/fields";
 import { takeTable } from "../server";
-import { attempt, busy, change, reload, said, system } from "../state";
+import { change, system } from "../state";
 import type { TableRow } from "../types";
 import { formatLength } from "../units";
 
@@ -41,29 +41,18 @@ export function LineTables({ tables }: { tables: TableRow[] }): JSX.Element {
 }
 
 function NewTable(): JSX.Element {
-  const id = useId();
   const unit = useSignal(IN_HEAD);
   const sigma = useSignal("1 mm");
   const wheelbase = useSignal("");
-  const told = useSignal<string[]>([]);
-  const bring = async (input: HTMLInputElement): Promise<void> => {
-    const file = input.files?.[0];
-    if (!file) return;
-    said.value = `Reading ${file.name}`;
-    const answer = await attempt(() =>
+  const { bring, told } = useBringing(
+    "Reading",
+    (file) =>
       takeTable(file, {
         unit: unit.value === IN_HEAD ? "" : unit.value,
         sigma: sigma.value,
         wheelbase: wheelbase.value,
       }),
-    );
-    input.value = "";
-    told.value = answer?.words ?? [];
-    if (answer) {
-      said.value = answer.done;
-      await reload();
-    }
-  };
+  );
   return (
     <details class="edits">
       <summary>Take a table in as lines</summary>
@@ -79,22 +68,9 @@ function NewTable(): JSX.Element {
           value={wheelbase.value}
           type={(text) => (wheelbase.value = text)}
         />
-        <p class="field">
-          <label for={id}>the file</label>
-          <input
-            id={id}
-            type="file"
-            accept=".csv,.txt,.tsv"
-            disabled={busy.value}
-            onChange={(event) => void bring(event.currentTarget)}
-          />
-        </p>
+        <FileField accept=".csv,.txt,.tsv" bring={bring} />
       </div>
-      <ul>
-        {told.value.map((words) => (
-          <li key={words}>{words}</li>
-        ))}
-      </ul>
+      <ToldOfIt told={told} />
     </details>
   );
 }
