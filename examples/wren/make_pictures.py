@@ -12,6 +12,7 @@ from time import perf_counter
 import cv2
 import numpy as np
 from lens import DISTORTION, SIZE, Camera, cameras
+from outlines import hand_outlines, marked_points, points_on_model
 from paper import SQUARES, inner_corners, write_mat
 from scipy.spatial.transform import Rotation
 from shape import SCALE, WHEELBASE
@@ -26,6 +27,7 @@ AIM = np.array([287.0, -197.0, 88.0])
 """The middle of the model in the mat frame."""
 QUALITY = 90
 NOISE_SEED, WOBBLE_SEED = 700, 5
+OUTLINE_SEED, MARK_SEED = 6, 7
 
 
 def main(arguments: list[str] | None = None) -> None:
@@ -90,6 +92,9 @@ def _write_cameras(folder: Path, placing: Placing, stands: tuple[Camera, ...]) -
             }
             for camera in stands
         ],
+        "marked_points": {
+            name: np.round(place, 4).tolist() for name, (place, _) in points_on_model().items()
+        },
         "mat_points": [
             {"id": k, "column": k % columns + 1, "row": k // columns + 1, "mm": p.tolist()}
             for k, p in enumerate(np.round(corners, 6))
@@ -100,7 +105,11 @@ def _write_cameras(folder: Path, placing: Placing, stands: tuple[Camera, ...]) -
 
 
 def _write_traces(folder: Path, studio: Studio, stands: tuple[Camera, ...]) -> None:
-    traces = hand_traces(true_pieces(studio, stands), wobble_seed=WOBBLE_SEED)
+    traces = {
+        **hand_traces(true_pieces(studio, stands), wobble_seed=WOBBLE_SEED),
+        **hand_outlines(studio, stands, wobble_seed=OUTLINE_SEED),
+        **marked_points(studio, stands, wobble_seed=MARK_SEED),
+    }
     text = json.dumps({"traces": traces})
     (folder / "traces.json").write_text(text + "\n", encoding="utf-8")
 

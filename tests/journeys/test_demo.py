@@ -36,6 +36,14 @@ def test_full_size_lines_and_wheelbase_are_right(demo: Any) -> None:
     assert demo.told["lines"]["wheelbase_mm"] == pytest.approx(2300.0, abs=2.0)
 
 
+def test_marked_points_lie_where_they_lie_and_no_line_leaves_the_outlines(demo: Any) -> None:
+    assert demo.told["truth"]["points_rms_mm"] < 0.25
+    with JobFile.open(demo.job) as file:
+        products = file.products(("pictures", "lines"))
+    assert len(products.lines.placement.points) == 12
+    assert "line-outside-outline" not in {f.code for f in products.calibration.findings}
+
+
 def test_the_planted_dents_are_found_and_nothing_else(demo: Any) -> None:
     planted = json.loads(
         (Path(__file__).parents[2] / "examples/wren/truth_survey.json").read_text()

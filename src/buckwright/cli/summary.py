@@ -20,7 +20,8 @@ __all__ = ["summary_json", "summary_lines"]
 def summary_lines(job: Job, products: Products) -> list[str]:
     """The answers of the steps, one line each, in order; steps without an answer are left out."""
     told = [
-        ("pictures", _pictures(products.calibration) if products.calibration else ""),
+        ("pictures", _pictures(job, products.calibration) if products.calibration else ""),
+        ("points", _points(job, products) if products.calibration else ""),
         ("lines", _lines(products.lines) if products.lines else ""),
         ("skin", _skin(products.skin) if products.skin else ""),
         ("people", _people(products.people) if products.people else ""),
@@ -104,10 +105,25 @@ def _both(mm: float) -> str:
     return f"{mm:,.0f} mm ({format_length(mm, system='inch')})"
 
 
-def _pictures(calibration: Calibration) -> str:
+def _pictures(job: Job, calibration: Calibration) -> str:
     count = len(calibration.pictures)
     scale = "scale from the bar" if calibration.scale == "bar" else "SCALE NOT MEASURED"
-    return f"{count} solved, corners to {calibration.residual_px:.2f} px, {scale}"
+    told = f"{count} solved, corners to {calibration.residual_px:.2f} px, {scale}"
+    placed = {picture.name for picture in calibration.pictures}
+    outlined = {t.picture for t in job.traces if t.kind == "silhouette" and t.closed} & placed
+    if not outlined:
+        return told
+    left = sum(finding.code == "line-outside-outline" for finding in calibration.findings)
+    held = f"{left} lines leave them" if left else "no line leaves them"
+    return f"{told}; outlines in {len(outlined)}, {held}"
+
+
+def _points(job: Job, products: Products) -> str:
+    if not products.points:
+        return ""
+    sigma = math.sqrt(sum(point.sigma**2 for point in products.points) / len(products.points))
+    places = len(products.points)
+    return f"{places} marked, each good to about {job.scale * sigma:.1f} mm at full size"
 
 
 def _lines(lines: Reference) -> str:

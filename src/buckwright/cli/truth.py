@@ -13,6 +13,7 @@ from buckwright.geometry.polyline import closest_on_polyline
 from buckwright.model.job import Products
 from buckwright.model.lines import LineNetwork
 from buckwright.model.pictures import Calibration, MeasuredLine
+from buckwright.model.points import MeasuredPoint
 
 __all__ = ["errors_against_truth", "truth_lines"]
 
@@ -34,6 +35,7 @@ def errors_against_truth(folder: Path, products: Products) -> dict[str, Any]:
         seat = _seat(cameras, products.calibration)
         told["camera_centres_rms_mm"] = _camera_error(cameras, products.calibration, seat)
         told |= _line_errors(truth, cameras, products.measured, seat)
+        told |= _point_errors(cameras, products.points, seat)
     if products.lines is not None:
         told["full_size_rms_mm"] = _fair_error(truth, products.lines.reference)
         told["wheelbase_error_mm"] = products.lines.placement.wheelbase - cameras["wheelbase"]
@@ -42,10 +44,15 @@ def errors_against_truth(folder: Path, products: Products) -> dict[str, Any]:
 
 def truth_lines(told: dict[str, Any]) -> list[str]:
     """The same for people, with what was asked for beside it."""
+    points = []
+    if "points_rms_mm" in told:
+        words = f"{told['points_rms_mm']:.3f} mm rms at the model, worst {told['worst_point']}"
+        points = [f"  points    {words} ({told['worst_point_mm']:.2f})"]
     return [
         f"  cameras   {told['camera_centres_rms_mm']:.3f} mm rms (asked: 0.05)",
         f"  lines     {told['lines_rms_mm']:.3f} mm rms at the model (asked: 0.16), "
         f"worst line {told['worst_line_rms_mm']:.2f} ({told['worst_line']})",
+        *points,
         f"  honesty   {100 * told['inside_two_sigma']:.0f} % of the errors inside two sigma "
         "(asked: 90 to 99)",
         f"  full size {told['full_size_rms_mm']:.2f} mm rms after fairing; "
@@ -108,6 +115,32 @@ def _line_errors(
         "worst_line": worst,
         "worst_line_rms_mm": rms[worst],
         "inside_two_sigma": float(np.mean(np.concatenate(ratios) < 2.0)),
+    }
+
+
+def _point_errors(
+    cameras: dict[str, Any],
+    measured: tuple[MeasuredPoint, ...],
+    seat: Callable[[Array], Array],
+) -> dict[str, Any]:
+    if not measured:
+        return {}
+    place, true = cameras["model_on_mat"], cameras["marked_points"]
+    turn, shift = np.array(place["rotation"]), np.array(place["translation"])
+    gaps = {
+        point.name: float(
+            np.linalg.norm(
+                seat(np.asarray(point.point)[None])[0]
+                - (place["scale"] * turn @ np.array(true[point.name]) + shift)
+            )
+        )
+        for point in measured
+    }
+    worst = max(gaps, key=lambda name: gaps[name])
+    return {
+        "points_rms_mm": float(np.sqrt(np.mean(np.square(list(gaps.values()))))),
+        "worst_point": worst,
+        "worst_point_mm": gaps[worst],
     }
 
 

@@ -20,6 +20,7 @@ from buckwright.flow.readiness import ready_lines
 from buckwright.flow.scale import scale_in_force
 from buckwright.flow.scans import scanned_regions
 from buckwright.flow.treatments import treated_skin
+from buckwright.flow.views import outline_doubts
 from buckwright.gauges import make_gauges
 from buckwright.lines import make_reference
 from buckwright.lines.departing import place_on_reference
@@ -31,7 +32,7 @@ from buckwright.openings import make_openings
 from buckwright.panels import make_panels
 from buckwright.people import Around, complete_fit, fit_people
 from buckwright.plan import make_plan
-from buckwright.skin import soften_regions, span_skin
+from buckwright.skin import skin_spots, soften_regions, span_skin
 from buckwright.skin.exactly import with_rolled_fields
 
 __all__ = [
@@ -223,7 +224,8 @@ def _pictures(job: Job, _: Products, photograph: Photograph, bench: Bench) -> Up
         bench=bench,
     )
     points, waiting = measure_points(job.traces, calibration)
-    findings = (*calibration.findings, *waiting)
+    doubts = outline_doubts(job.traces, calibration, measured)
+    findings = (*calibration.findings, *waiting, *doubts)
     calibration = calibration.model_copy(update={"findings": findings})
     return {"calibration": calibration, "measured": measured, "points": points}
 
@@ -260,9 +262,11 @@ def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> U
         network,
         job.regions,
         edge_length=job.edge_length,
-        progress=lambda share: bench.say("skin", share),
+        progress=lambda share: bench.say("skin", 0.8 * share),
     )
     skin = with_rolled_fields(skin, job.regions)
+    soft = [spot for spot in skin_spots(skin, network, job.crowns) if spot.side != "right"]
+    notes = (*notes, *(spot.finding() for spot in soft))
     regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
     skin = skin.model_copy(update={"regions": regions, "findings": findings})
     return {"skin": treated_skin(skin, job, lines.network)}

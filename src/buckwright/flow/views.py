@@ -12,6 +12,7 @@ from buckwright.errors import JobError
 from buckwright.files.photographs import read_colours, read_picture_bytes
 from buckwright.files.view_tables import space_lines_csv
 from buckwright.geometry.polyline import arc_lengths
+from buckwright.model.finding import Finding
 from buckwright.model.job import Job
 from buckwright.model.lines import LineSpec, PlacedLine
 from buckwright.model.pictures import Calibration, MeasuredLine, Trace
@@ -27,7 +28,7 @@ from buckwright.model.views import (
     ViewTrace,
 )
 from buckwright.views import join_views, square_view, view_curves
-from buckwright.views.hull import hull_of_outlines
+from buckwright.views.hull import hull_of_outlines, lines_outside
 from buckwright.views.outlines import Outline, outlines_of_traces
 from buckwright.views.paint import board_of, draw_curves, squared_picture
 
@@ -37,6 +38,7 @@ __all__ = [
     "join_job",
     "keep_joined",
     "keep_view",
+    "outline_doubts",
     "shown_view",
     "take_view_picture",
     "view_named",
@@ -185,8 +187,45 @@ def hull_of_job(
         raise JobError("The pictures are not placed yet.", "Work them out first.")
     outlines = [*outlines_of_traces(traces, calibration), *masks]
     box = _box(calibration, measured)
-    cell = cell or float((box[1] - box[0]).max()) / _CELLS
+    cell = cell or _usual_cell(box)
     return hull_of_outlines(outlines, box=box, cell=cell, lines=measured)
+
+
+def outline_doubts(
+    traces: Sequence[Trace], calibration: Calibration, measured: Sequence[MeasuredLine]
+) -> tuple[Finding, ...]:
+    """Lines that leave an outline of the body grossly, and outlines that cannot be used.
+
+    As far as `hull_of_job` in its usual cells tells, but without carving it.
+    """
+    try:
+        outlines = outlines_of_traces(traces, calibration)
+    except JobError as error:
+        return (
+            Finding(
+                code="outline-unusable",
+                where="outline",
+                message=error.problem,
+                remedy=error.remedy,
+            ),
+        )
+    if not outlines:
+        return ()
+    left = lines_outside(measured, outlines, cell=_usual_cell(_box(calibration, measured)))
+    return tuple(
+        Finding(
+            code="line-outside-outline",
+            where=one.line,
+            message=f"{100.0 * one.share:.0f} % of it lies outside the outline of the body in "
+            f"{one.picture}, by {one.amount:.1f} mm on the model at most.",
+            remedy="Look at its traces, and at that outline: one of them follows something else.",
+        )
+        for one in left
+    )
+
+
+def _usual_cell(box: Array) -> float:
+    return float((box[1] - box[0]).max()) / _CELLS
 
 
 def _box(calibration: Calibration, measured: Sequence[MeasuredLine]) -> Array:
