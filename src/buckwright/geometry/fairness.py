@@ -8,7 +8,7 @@ from buckwright.geometry.flat_start import factor_positive
 from buckwright.geometry.mesh import triangle_areas, vertex_normals
 from buckwright.geometry.opened import OpenedMesh, opened_mesh, seen_vertices
 
-__all__ = ["Hold", "fair_vertices"]
+__all__ = ["FairSurface", "Hold", "fair_vertices"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -60,20 +60,38 @@ def fair_vertices(
     `opened` is the mesh opened along creases, which the surface passes through with a break that
     costs nothing; `grain` is then that of its vertices.
     """
-    if opened is None:
-        opened = opened_mesh(triangles, len(chart), NO_WALLS)
-    energy = _energy(chart, triangles, known, grain, opened)
-    weight = np.zeros(len(chart))
-    weight[hold.drawn] = hold.stiffness
-    right = np.zeros((len(chart), 3))
-    right[hold.drawn] = hold.stiffness[:, None] * hold.drawn_to
-    matrix = (energy + sparse.diags(weight)).tocsr()
-    free = np.setdiff1d(np.arange(len(chart)), hold.fixed)
-    vertices = np.zeros((len(chart), 3))
-    vertices[hold.fixed] = hold.fixed_at
-    rows = matrix[free]
-    vertices[free] = _solved(rows[:, free], right[free] - rows[:, hold.fixed] @ hold.fixed_at)
-    return vertices
+    return FairSurface(chart, triangles, known, grain, opened).vertices(hold)
+
+
+class FairSurface:
+    """The same for one mesh held in several ways: its energy is worked out once."""
+
+    def __init__(
+        self,
+        chart: Array,
+        triangles: Index,
+        known: Array | None,
+        grain: Array,
+        opened: OpenedMesh | None = None,
+    ) -> None:
+        if opened is None:
+            opened = opened_mesh(triangles, len(chart), NO_WALLS)
+        self._count = len(chart)
+        self._energy = _energy(chart, triangles, known, grain, opened)
+
+    def vertices(self, hold: Hold) -> Array:
+        """(n, 3) the fairest vertices so held."""
+        weight = np.zeros(self._count)
+        weight[hold.drawn] = hold.stiffness
+        right = np.zeros((self._count, 3))
+        right[hold.drawn] = hold.stiffness[:, None] * hold.drawn_to
+        matrix = (self._energy + sparse.diags(weight)).tocsr()
+        free = np.setdiff1d(np.arange(self._count), hold.fixed)
+        vertices = np.zeros((self._count, 3))
+        vertices[hold.fixed] = hold.fixed_at
+        rows = matrix[free]
+        vertices[free] = _solved(rows[:, free], right[free] - rows[:, hold.fixed] @ hold.fixed_at)
+        return vertices
 
 
 def _solved(matrix: sparse.csr_matrix, right: Array) -> Array:

@@ -1,5 +1,6 @@
 """Where a mesh lies below a fair surface through its surroundings."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +9,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-from buckwright.geometry.fairness import Hold, fair_vertices
+from buckwright.geometry.fairness import FairSurface, Hold, fair_vertices
 from buckwright.geometry.mesh import boundary_loops, edges_of, vertex_areas, vertex_normals
 
 __all__ = ["EDGE", "Hollow", "below_fair", "find_hollows", "laid_across"]
@@ -45,17 +46,23 @@ class Hollow:
     below: Array
 
 
-def below_fair(chart: Array, vertices: Array, triangles: Index, wave: float) -> Array:
-    """(n,) mm by which vertices lie inside a surface that has no waves shorter than `wave`.
+def below_fair(
+    chart: Array, vertices: Array, triangles: Index, waves: Sequence[float]
+) -> tuple[Array, ...]:
+    """(n,) mm by which vertices lie inside surfaces without waves shorter than each of `waves`.
 
     The chart (n, 2) is a flat picture of the mesh without folds. Negative where they stand out.
     """
     every = np.arange(len(vertices))
-    stiffness = (2.0 * np.pi / wave) ** 6 * vertex_areas(vertices, triangles)
+    areas, normals = vertex_areas(vertices, triangles), vertex_normals(vertices, triangles)
     none = np.zeros(0, dtype=np.int64)
-    hold = Hold(none, np.zeros((0, 3)), every, vertices, stiffness)
-    fair = fair_vertices(chart, triangles, vertices, hold, _even(len(vertices)))
-    return np.asarray(np.einsum("ij,ij->i", fair - vertices, vertex_normals(vertices, triangles)))
+    surface = FairSurface(chart, triangles, vertices, _even(len(vertices)))
+    found = []
+    for wave in waves:
+        stiffness = (2.0 * np.pi / wave) ** 6 * areas
+        fair = surface.vertices(Hold(none, np.zeros((0, 3)), every, vertices, stiffness))
+        found.append(np.asarray(np.einsum("ij,ij->i", fair - vertices, normals)))
+    return tuple(found)
 
 
 def laid_across(chart: Array, vertices: Array, triangles: Index, taken: Mask) -> Array:
@@ -79,9 +86,9 @@ def find_hollows(
     """
     mesh = _Mesh(chart, vertices, triangles, mean)
     found: list[Hollow | None] = []
-    for scale in SCALES:
-        off = below_fair(chart, vertices, triangles, scale * wave)
-        peaks = mesh.peaks(off, 0.4 * least, scale * wave)
+    waves = [scale * wave for scale in SCALES]
+    for off, short in zip(below_fair(chart, vertices, triangles, waves), waves, strict=True):
+        peaks = mesh.peaks(off, 0.4 * least, short)
         found += [mesh.hollow(peak, off, least, wave) for peak in peaks]
     real = sorted((h for h in found if h is not None), key=lambda h: -h.depth)
     kept: list[Hollow] = []

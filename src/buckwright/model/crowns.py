@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import model_validator
 
 from buckwright.model.fact import Fact, Indices, Numbers, Points3
-from buckwright.model.finding import Finding
+from buckwright.model.finding import PlacedFinding
 
 __all__ = [
     "CROWNS",
@@ -94,13 +94,15 @@ class SoftSpot(Fact):
     """(k, 3) the line round it; a closed one repeats its first point."""
     words: str
 
-    def finding(self) -> Finding:
+    def finding(self) -> PlacedFinding:
         """The same as a doubt about the skin."""
-        return Finding(
+        x, y, z = (round(float(v), 1) for v in self.point[0])
+        return PlacedFinding(
             code="soft-spot",
             where=self.region if self.side == "whole" else f"{self.region} {self.side}",
             message=self.words,
             remedy="Look at the lines beside it in the pictures, or trace one across the spot.",
+            place=(x, y, z),
         )
 
 

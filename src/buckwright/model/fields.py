@@ -3,7 +3,7 @@
 from typing import Literal
 
 from buckwright.model.fact import Fact, Points2, Points3, Triangles
-from buckwright.model.finding import Finding
+from buckwright.model.finding import PlacedFinding
 from buckwright.model.skin import RegionSpec
 
 __all__ = [
@@ -43,12 +43,6 @@ class Softening(Fact):
     region: str
     tolerance: float
     """mm at most, square to the skin."""
-
-
-class PlacedFinding(Finding):
-    """A finding with the place in space where it shows."""
-
-    place: tuple[float, float, float]
 
 
 class FoundRegion(Fact):

@@ -6,7 +6,7 @@ from typing import Literal
 
 from buckwright.model.fact import Fact
 
-__all__ = ["Finding", "alike", "doubts_of", "notes_of", "who_else"]
+__all__ = ["Finding", "PlacedFinding", "alike", "doubts_of", "notes_of", "who_else"]
 
 
 class Finding(Fact):
@@ -22,6 +22,12 @@ class Finding(Fact):
     """One sentence: what to do."""
     kind: Literal["doubt", "note"] = "doubt"
     """A doubt may make the answer wrong; a note says what was decided, and holds either way."""
+
+
+class PlacedFinding(Finding):
+    """A finding with the place in space where it shows."""
+
+    place: tuple[float, float, float]
 
 
 def doubts_of(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -91,6 +91,9 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
+_TOLD_BY = {"skin": "crowns"}
+"""Fields of the job that only change what is told of a step's answer, not what is built on it."""
+
 _CAME_LATER = (
     "tables",
     "tape_scale",
@@ -233,4 +236,8 @@ def step_digests(job: Job) -> dict[str, str]:
         text = job.model_dump_json(include=asked)
         earlier = tuple(e for e in earlier if e not in _CAME_LATER or getattr(job, e))
         digests[step] = sha256("".join([text, *(digests[e] for e in earlier)]).encode()).hexdigest()
+    for step, field in _TOLD_BY.items():
+        told, plain = (getattr(of, field).model_dump_json() for of in (job, Job(name="")))
+        if told != plain:
+            digests[step] = sha256((digests[step] + told).encode()).hexdigest()
     return digests

@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from buckwright.model.creases import CreaseSpec, CreaseTrack, LineBound
 from buckwright.model.fact import Fact, Indices, Points2, Points3, Triangles
-from buckwright.model.finding import Finding
+from buckwright.model.finding import Finding, PlacedFinding
 from buckwright.model.louvres import LouvreField
 from buckwright.model.rolled import RolledField
 from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TrimDone
@@ -68,7 +68,7 @@ class SkinRegion(Fact):
     """Each line of the region once: how far the skin keeps from it, and breaks across it."""
     rolled: tuple[RolledField, ...] = ()
     """Fields that are flat or bent in one direction only."""
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[PlacedFinding | Finding, ...] = ()
 
     def corners(self) -> NDArray[np.float64]:
         """(m, 3, 3) corner points of the triangles."""
@@ -79,7 +79,7 @@ class Skin(Fact):
     """The outer surface of the body: all regions, left ones with their right mirror images."""
 
     regions: tuple[SkinRegion, ...]
-    findings: tuple[Finding, ...] = ()
+    findings: tuple[PlacedFinding | Finding, ...] = ()
     meetings: tuple[SkinMeeting, ...] = ()
     """Lines in which regions cut each other, before any is trimmed."""
     trims: tuple[TrimDone, ...] = ()

@@ -24,7 +24,7 @@ span          the step itself
 crowns        how much it is crowned, in the trade's words
 stripes       lights mirrored in it, and shades
 sections      plane sections with their curvature
-soft_spots    dips that no line asks for
+soft_spots    dips that no line asks for; spots: those of a whole skin
 turned        places that turn inward, and no line does
 shape         all of these for a whole skin
 offsets       the skin set in or out
@@ -43,6 +43,7 @@ from buckwright.skin.shape import skin_section, skin_shape
 from buckwright.skin.soft_spots import soft_spots
 from buckwright.skin.softening import Softened, soften_lines, soften_regions
 from buckwright.skin.span import span_region, span_skin
+from buckwright.skin.spots import skin_spots
 from buckwright.skin.stripes import isophotes, mirror_angles, reflection_stripes
 
 __all__ = [
@@ -57,6 +58,7 @@ __all__ = [
     "section_lines",
     "skin_section",
     "skin_shape",
+    "skin_spots",
     "soft_spots",
     "soften_lines",
     "soften_regions",

@@ -1,7 +1,7 @@
 """A sheet made finer than it was solved.
 
-A fair surface has no waves shorter than some edge lengths of 30 mm, so it is solved at that and
-its triangles are divided: the new vertices lie on the smooth surface behind the solved ones, or
+A fair surface has no waves shorter than some edge lengths of 30 mm, so it is solved at about that
+and its triangles are divided: the new vertices lie on the smooth surface behind the solved ones, or
 on the lines themselves where these hold the skin hard.
 """
 
@@ -22,8 +22,10 @@ __all__ = ["SOLVED", "FineSheet", "parts_of_region", "parts_of_steps", "refined_
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-SOLVED = 30.0
+SOLVED = 40.0
 """mm; the skin is solved on edges no longer than this, and on shorter ones where that is quick."""
+SHORTEST = 2.0 / 3.0
+"""Share of the longest edges below which those it is solved on are not meant to be."""
 ROUND = 50
 """Steps there are at least round the smallest boundary when the skin is solved."""
 QUICK = 10_000
@@ -34,9 +36,12 @@ def parts_of_steps(edge_length: float, shortest: float, longest: float = SOLVED)
     """Into how many the longest steps of the solved skin are divided.
 
     `shortest` is the length round the smallest boundary, `longest` that of an edge when solved.
+    As few parts as leave the solved edges two thirds of the longest, or more.
     """
     most = min(longest, shortest / ROUND)
-    return max(1, int(most / edge_length + 1e-9))
+    parts = int(np.ceil(SHORTEST * most / edge_length - 1e-9))
+    fitting = parts if parts * edge_length <= most + 1e-9 else int(most / edge_length + 1e-9)
+    return max(1, fitting)
 
 
 def parts_of_region(sheet: Sheet, edge_length: float, most: int) -> int:

@@ -5,12 +5,12 @@ from numpy.typing import NDArray
 
 from buckwright.geometry.curvature import Curvatures, mesh_curvatures
 from buckwright.geometry.mesh import vertex_areas
-from buckwright.model.crowns import CrownLimits, RegionShape, SectionLine, SkinShape, SoftSpot
+from buckwright.model.crowns import CrownLimits, RegionShape, SectionLine, SkinShape
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import Skin, SkinRegion
 from buckwright.skin.crowns import crown_areas, crown_classes
 from buckwright.skin.sections import section_lines
-from buckwright.skin.soft_spots import mirrored_spot, soft_spots
+from buckwright.skin.spots import skin_spots
 
 __all__ = ["skin_section", "skin_shape"]
 
@@ -22,18 +22,9 @@ def skin_shape(skin: Skin, network: LineNetwork, limits: CrownLimits) -> SkinSha
 
     `network` is what the skin was spanned over. A right region's soft spots are its left one's.
     """
-    shapes, spots = [], []
-    lefts: dict[str, tuple[SoftSpot, ...]] = {}
-    for region in skin.regions:
-        bends = mesh_curvatures(region.vertices, region.triangles)
-        shapes.append(_region_shape(region, bends, limits))
-        if region.side == "right" and region.name in lefts:
-            spots += [mirrored_spot(spot) for spot in lefts[region.name]]
-            continue
-        lefts[region.name] = soft_spots(region, bends, network, limits)
-        spots += lefts[region.name]
-    deepest = tuple(sorted(spots, key=lambda spot: -spot.depth))
-    return SkinShape(limits=limits, regions=tuple(shapes), spots=deepest)
+    bends = {r: mesh_curvatures(r.vertices, r.triangles) for r in skin.regions}
+    shapes = tuple(_region_shape(region, bent, limits) for region, bent in bends.items())
+    return SkinShape(limits=limits, regions=shapes, spots=skin_spots(skin, network, limits, bends))
 
 
 def skin_section(
