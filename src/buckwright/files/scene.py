@@ -1,10 +1,12 @@
-"""The body in three dimensions for others to look at: GLB and STL.
+"""The body in three dimensions for others to look at: GLB, STL and PLY.
+
+Turned edges are meshes of their own beside the regions: 'flange of belt left'.
 
 GLB is in metres with Y up, as glTF 2.0 asks: vehicle (x, y, z) becomes (x, z, -y) / 1000. STL
 knows no unit: it is in millimetres and vehicle axes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -15,9 +17,18 @@ from trimesh.visual.material import PBRMaterial
 from buckwright.errors import JobError
 from buckwright.geometry.mesh import vertex_normals
 from buckwright.geometry.sweep import sweep_tube
-from buckwright.model.skin import Skin, SkinRegion, stack_regions
+from buckwright.model.skin import Skin, SkinRegion
+from buckwright.model.treatments import EdgeStrip
 
-__all__ = ["Tube", "glb_bytes", "ply_bytes", "region_name", "solid_bytes", "stl_bytes"]
+__all__ = [
+    "Tube",
+    "glb_bytes",
+    "ply_bytes",
+    "region_name",
+    "solid_bytes",
+    "stl_bytes",
+    "strip_name",
+]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -42,15 +53,14 @@ def glb_bytes(
     *,
     paint: Colour = PAINT,
 ) -> bytes:
-    """A GLB scene: a named node for each region of the skin and each tube.
+    """A GLB scene: a named node for each region of the skin, each turned edge and each tube.
 
-    Regions are seen from both sides. Raises JobError where there is nothing to show.
+    Metal is seen from both sides. Raises JobError where there is nothing to show.
     """
     scene = trimesh.Scene()
-    for region in skin.regions:
-        normals = vertex_normals(region.vertices, region.triangles)
-        mesh = _mesh(region.vertices, region.triangles, paint, normals=normals)
-        _add(scene, region_name(region), mesh)
+    for name, vertices, triangles in _named(skin):
+        normals = vertex_normals(vertices, triangles)
+        _add(scene, name, _mesh(vertices, triangles, paint, normals=normals))
     for tube in tubes:
         name, axis, closed, diameter, rgba = tube
         vertices, triangles = sweep_tube(np.asarray(axis), diameter, closed=closed)
@@ -65,25 +75,31 @@ def glb_bytes(
 
 
 def stl_bytes(skin: Skin) -> bytes:
-    """All regions as one binary STL, mm, vehicle axes. Raises JobError for an empty skin."""
+    """All regions and turned edges as one binary STL, mm, vehicle axes.
+
+    Raises JobError for an empty skin.
+    """
     if not skin.regions:
         raise JobError("There is nothing to write.", "Span the skin first.")
-    meshes = [trimesh.Trimesh(r.vertices, r.triangles, process=False) for r in skin.regions]
+    meshes = [trimesh.Trimesh(v, t, process=False) for _, v, t in _named(skin)]
     return bytes(trimesh.exchange.stl.export_stl(trimesh.util.concatenate(meshes)))
 
 
 def ply_bytes(skin: Skin) -> bytes:
-    """All regions as one binary PLY, mm, vehicle axes, in double precision.
+    """All regions and turned edges as one binary PLY, mm, vehicle axes, in double precision.
 
-    Vertices keep the order of the regions; each triangle tells the number of its region. Raises
-    JobError for an empty skin.
+    Vertices keep their order; each triangle tells the number of its region or turned edge, which
+    the head names. Raises JobError for an empty skin.
     """
     if not skin.regions:
         raise JobError("There is nothing to write.", "Span the skin first.")
-    number = [np.full(len(region.triangles), k) for k, region in enumerate(skin.regions)]
-    named = "; ".join(f"{k} {region_name(region)}" for k, region in enumerate(skin.regions))
+    parts = list(_named(skin))
+    starts = np.cumsum([0, *(len(vertices) for _, vertices, _ in parts)])
+    number = [np.full(len(triangles), k) for k, (_, _, triangles) in enumerate(parts)]
+    named = "; ".join(f"{k} {name}" for k, (name, _, _) in enumerate(parts))
     return _ply(
-        *stack_regions(skin.regions),
+        np.vstack([vertices for _, vertices, _ in parts]),
+        np.vstack([t + start for (_, _, t), start in zip(parts, starts, strict=False)]),
         np.concatenate(number),
         f"millimetres, x rearward, y to the right, z up; regions: {named}",
     )
@@ -110,11 +126,11 @@ def _ply(vertices: Array, triangles: Index, region: Index, comment: str) -> byte
         *(f"property double {axis}" for axis in "xyz"),
         f"element face {len(triangles)}",
         "property list uchar int vertex_indices",
-        "property uchar region",
+        "property ushort region",
         "end_header",
         "",
     )
-    kind = np.dtype([("n", "u1"), ("corners", "<i4", (3,)), ("region", "u1")])
+    kind = np.dtype([("n", "u1"), ("corners", "<i4", (3,)), ("region", "<u2")])
     faces = np.empty(len(triangles), dtype=kind)
     faces["n"], faces["corners"], faces["region"] = 3, triangles, region
     text = "\n".join(head).encode("ascii", errors="replace")
@@ -124,6 +140,18 @@ def _ply(vertices: Array, triangles: Index, region: Index, comment: str) -> byte
 def region_name(region: SkinRegion) -> str:
     """The region's name, with its side unless it is whole."""
     return region.name if region.side == "whole" else f"{region.name} {region.side}"
+
+
+def strip_name(strip: EdgeStrip) -> str:
+    """What a turned edge is called in files: `flange of belt left`."""
+    return f"{strip.edge.treatment} of {strip.edge.along}"
+
+
+def _named(skin: Skin) -> Iterator[tuple[str, Array, Index]]:
+    for region in skin.regions:
+        yield region_name(region), region.vertices, region.triangles
+    for strip in skin.strips:
+        yield strip_name(strip), strip.vertices, strip.triangles
 
 
 def _to_gltf(vectors: Array) -> Array:

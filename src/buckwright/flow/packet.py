@@ -21,6 +21,7 @@ from buckwright.lines.agreement import view_agreement
 from buckwright.model.buck import Buck
 from buckwright.model.job import Job, Products, step_digests
 from buckwright.model.lines import Dimension
+from buckwright.skin.pressing import pressed_skin
 from buckwright.store import JobFile
 
 __all__ = [
@@ -192,7 +193,7 @@ def _models(job: Job, products: Products, stamp: str) -> dict[str, bytes]:
         return {}
     tubes = _tubes(products.buck) if products.buck is not None else ()
     return {
-        "model/body.glb": glb_bytes(products.skin, tubes),
+        "model/body.glb": glb_bytes(pressed_skin(products.skin), tubes),
         "model/body.step": step_text(products.skin, name=job.name, stamp=stamp).encode("ascii"),
     }
 

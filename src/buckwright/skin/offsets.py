@@ -26,7 +26,8 @@ def offset_skin(skin: Skin, by: float) -> Skin:
 
     Every triangle moves by `by` along its own normal where up to three planes meet, so that
     creases between regions stay mitred and regions that share an edge stay joined. Where the
-    skin is bent more sharply than that the offset folds, and the region says so.
+    skin is bent more sharply than that the offset folds, and the region says so. Turned edges,
+    beads and louvres stay behind: they belong to the outer face.
     Raises JobError for an empty skin or an offset that no metal has.
     """
     if not skin.regions:
@@ -41,7 +42,8 @@ def offset_skin(skin: Skin, by: float) -> Skin:
         places = np.asarray(region.vertices)[region.triangles[folds]].mean(axis=1)
         findings = (*region.findings, *_folded(region, places, by))
         regions.append(region.model_copy(update={"vertices": frozen(moved), "findings": findings}))
-    return skin.model_copy(update={"regions": tuple(regions)})
+    left = dict.fromkeys(("strips", "beads", "louvres"), ())
+    return skin.model_copy(update={"regions": tuple(regions), **left})
 
 
 def offset_folds(skin: Skin) -> tuple[Finding, ...]:
