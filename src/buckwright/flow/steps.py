@@ -34,6 +34,7 @@ from buckwright.people import Around, complete_fit, fit_people
 from buckwright.plan import make_plan
 from buckwright.skin import skin_spots, soften_regions, span_skin
 from buckwright.skin.exactly import with_rolled_fields
+from buckwright.skin.moved_lines import line_moves
 
 __all__ = [
     "Bench",
@@ -268,7 +269,8 @@ def _skin(job: Job, products: Products, original: Photograph, bench: Bench) -> U
     soft = [spot for spot in skin_spots(skin, network, job.crowns) if spot.side != "right"]
     notes = (*notes, *(spot.finding() for spot in soft))
     regions, findings = (*skin.regions, *scanned), (*skin.findings, *notes)
-    skin = skin.model_copy(update={"regions": regions, "findings": findings})
+    moves = line_moves(lines.network, network)
+    skin = skin.model_copy(update={"regions": regions, "findings": findings, "moves": moves})
     return {"skin": treated_skin(skin, job, lines.network)}
 
 

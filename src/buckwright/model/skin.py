@@ -13,7 +13,7 @@ from buckwright.model.louvres import LouvreField
 from buckwright.model.rolled import RolledField
 from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TrimDone
 
-__all__ = ["LineTrack", "RegionSpec", "Skin", "SkinRegion", "stack_regions"]
+__all__ = ["LineMove", "LineTrack", "RegionSpec", "Skin", "SkinRegion", "stack_regions"]
 
 
 class RegionSpec(Fact):
@@ -45,6 +45,13 @@ class LineTrack(Fact):
     line: str
     vertices: Indices
     closed: bool
+
+
+class LineMove(Fact):
+    """How far softening moved a line: its control points, mm each way."""
+
+    line: str
+    control: Points3
 
 
 class SkinRegion(Fact):
@@ -87,6 +94,8 @@ class Skin(Fact):
     strips: tuple[EdgeStrip, ...] = ()
     beads: tuple[Bead, ...] = ()
     louvres: tuple[LouvreField, ...] = ()
+    moves: tuple[LineMove, ...] = ()
+    """Of the lines that were softened before it was spanned."""
 
     def region(self, name: str, side: str | None = None) -> SkinRegion:
         """The region of that name (and side); KeyError if there is none."""

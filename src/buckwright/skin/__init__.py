@@ -13,6 +13,7 @@ layout        the lines laid flat, before there is a surface
 frame         how firmly the lines hold the skin
 grain         the way in which the skin's shape changes least
 softening     lines moved together within their tolerance, before the skin is spanned
+moved_lines   these moves kept, for drafts
 sheet         the surface of one region over its chart, from coarse to fine
 refining      triangles of the solved sheet divided down to the edge length
 bounds        distance to each line, breaks across lines and creases

@@ -10,7 +10,7 @@ from buckwright.errors import JobError
 from buckwright.geometry.mesh import MeshLocator
 from buckwright.geometry.opened import breaks_along, opened_mesh
 from buckwright.model.creases import CreaseTrack, LineBound
-from buckwright.model.finding import Finding
+from buckwright.model.finding import PlacedFinding
 from buckwright.model.skin import RegionSpec
 from buckwright.skin.frame import RegionFrame
 from buckwright.skin.refining import FineSheet
@@ -82,29 +82,31 @@ def line_bounds(fine: FineSheet, vertices: Array, triangles: Index, *, turned: b
     return Bounds(tuple(found), _crease_tracks(fine, jumps), float(np.sqrt(np.mean(whole**2))))
 
 
-def broken_lines(bounds: Sequence[LineBound], region: str) -> tuple[Finding, ...]:
+def broken_lines(bounds: Sequence[LineBound], region: str) -> tuple[PlacedFinding, ...]:
     """Lines across which the skin breaks and should not, and creases that do not break."""
     found = []
     for bound in bounds:
         place = "x {:.0f}, y {:.0f}, z {:.0f}".format(*bound.place)
         if not bound.crease and abs(bound.jump) > KINK:
             found.append(
-                Finding(
+                PlacedFinding(
                     code="kink",
                     where=region,
                     message=f"The skin breaks by {abs(bound.jump):.1f} degrees across "
                     f"'{bound.line}' near {place}, where it is to be smooth.",
                     remedy="Mark the line as sharp if it is, or check it in the pictures.",
+                    place=bound.place,
                 )
             )
         if bound.crease and abs(bound.jump) < BLUNT:
             found.append(
-                Finding(
+                PlacedFinding(
                     code="blunt-crease",
                     where=region,
                     message=f"'{bound.line}' is marked as sharp, but the lines round it make "
                     f"no break: {abs(bound.jump):.1f} degrees at most.",
                     remedy="Take the crease off, or trace lines across it on both sides.",
+                    place=bound.place,
                 )
             )
     return tuple(found)

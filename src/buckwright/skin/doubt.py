@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from buckwright.geometry.fairness import fair_vertices
 from buckwright.geometry.mesh import edges_of, triangle_normals, vertex_normals
-from buckwright.model.finding import Finding
+from buckwright.model.finding import PlacedFinding
 from buckwright.skin.frame import wave_stiffness
 from buckwright.skin.grain import skin_grain
 from buckwright.skin.sheet import Sheet
@@ -26,7 +26,7 @@ WAVE = 300.0
 """mm; a limber skin smooths waves along a line that are shorter."""
 
 
-def doubts(sheet: Sheet, region: str) -> tuple[Finding, ...]:
+def doubts(sheet: Sheet, region: str) -> tuple[PlacedFinding, ...]:
     """Long fields and folds."""
     found = [_long_fields(sheet, region), _folds(sheet, region)]
     return tuple(finding for finding in found if finding is not None)
@@ -36,7 +36,12 @@ def _place(point: Array) -> str:
     return "x {:.0f}, y {:.0f}, z {:.0f}".format(*point)
 
 
-def _long_fields(sheet: Sheet, region: str) -> Finding | None:
+def _rounded(point: Array) -> tuple[float, float, float]:
+    x, y, z = (round(float(v), 1) for v in point)
+    return x, y, z
+
+
+def _long_fields(sheet: Sheet, region: str) -> PlacedFinding | None:
     """Fields between the lines, by the least rectangles round them on the chart."""
     count = len(sheet.frame.used)
     lines = shapely.linestrings(sheet.chart[:count][sheet.frame.sides])
@@ -59,16 +64,17 @@ def _long_fields(sheet: Sheet, region: str) -> Finding | None:
     length, short, middle = max(long, key=lambda field: field[0])
     nearest = int(np.argmin(((sheet.chart - middle) ** 2).sum(axis=1)))
     many = "One field is" if len(long) == 1 else f"{len(long)} fields are"
-    return Finding(
+    return PlacedFinding(
         code="long-field",
         where=region,
         message=f"{many} longer than {LONG:.0f} mm without a line across; the longest, "
         f"{length:.0f} by {short:.0f} mm, is round {_place(sheet.vertices[nearest])}.",
         remedy="Trace a section line across the field.",
+        place=_rounded(sheet.vertices[nearest]),
     )
 
 
-def _folds(sheet: Sheet, region: str) -> Finding | None:
+def _folds(sheet: Sheet, region: str) -> PlacedFinding | None:
     # Opened along its creases, where the skin may be as sharp as it likes.
     opened = sheet.opened()
     edges, of_triangle = edges_of(opened.triangles)
@@ -81,15 +87,16 @@ def _folds(sheet: Sheet, region: str) -> Finding | None:
     if cosine[sharp] > np.cos(np.radians(FOLD)):
         return None
     middle = sheet.vertices[opened.seats[edges[edge[paired[sharp]]]]].mean(axis=0)
-    return Finding(
+    return PlacedFinding(
         code="fold",
         where=region,
         message=f"The skin is folded near {_place(middle)}.",
         remedy="Mark the line that is sharp there as a crease, or make it a boundary.",
+        place=_rounded(middle),
     )
 
 
-def fighting_lines(sheet: Sheet) -> tuple[Finding, ...]:
+def fighting_lines(sheet: Sheet) -> tuple[PlacedFinding, ...]:
     """Lines that a limber skin through all of them would leave by far more than their doubt.
 
     `sheet` may be a coarse one: what is looked for is longer than its edges.
@@ -111,12 +118,13 @@ def fighting_lines(sheet: Sheet) -> tuple[Finding, ...]:
         worst = on[int(np.argmax(off[on]))]
         if off[worst] > max(STRAY * frame.sigmas[name], LEAST):
             found.append(
-                Finding(
+                PlacedFinding(
                     code="lines-fight",
                     where=name,
                     message=f"A fair skin would pass {off[worst]:.1f} mm from '{name}' near "
                     f"{_place(frame.points[worst])}: the lines round it want it elsewhere.",
                     remedy="Check that line and those it crosses in the pictures.",
+                    place=_rounded(frame.points[worst]),
                 )
             )
     return tuple(found)

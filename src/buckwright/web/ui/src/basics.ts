@@ -63,6 +63,8 @@ export interface Finding {
   message: string;
   remedy: string;
   kind?: "doubt" | "note";
+  /** mm, where it shows in space. */
+  place?: [number, number, number];
   /** Others that say the same of another thing. */
   alike?: Finding[];
 }

@@ -6,7 +6,7 @@ import { tubesTurn } from "../engines/materials";
 import { roundRange } from "../engines/scale";
 import { useFrame } from "../parts/fetched";
 import { Legend } from "../parts/legend";
-import { Space, type Cut } from "../parts/space";
+import { Space, type Cut, type Visit } from "../parts/space";
 import { Table } from "../parts/table";
 import { Choice } from "../parts/title";
 import { Area, Fine } from "../parts/words";
@@ -22,7 +22,9 @@ import { Rolled, rulingsOf } from "./skin_rolled";
 import { Scans } from "./skin_scans";
 import { SoftSpots, spotVisit } from "./skin_spots";
 import { asSkin, DraftWords, useDraft } from "./skin_draft";
+import { placedDoubts, SpotsInDoubt } from "./skin_doubts";
 import { FieldsPart } from "./skin_fields";
+import { doubtPin } from "./skin_fields_view";
 import { FaceChoice, facePath, FaceWords, OUTER, type FaceAbout } from "./skin_faces";
 import { SkinLines } from "./skin_lines";
 import { Treatments } from "./skin_treatments";
@@ -42,6 +44,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
   const surface = useSignal<Surface>("stripes");
   const turn = useSignal(0);
   const cut = useSignal<Cut | null>(null);
+  const visit = useSignal<Visit | null>(null);
   const some = content.regions.length > 0;
   const face = useSignal(OUTER);
   const fine = useFrame<FaceAbout>(facePath(face.value), content, some);
@@ -60,6 +63,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
       </>
     );
   }
+  const doubts = placedDoubts(content.findings);
   const range = shape ? bendRange(shape) : { range: 1, step: 0.25 };
   return (
     <>
@@ -79,16 +83,17 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
         label="The skin in space"
         of={[frame, shape, surface.value, row ? picked.value : null]}
         parts={() => (frame ? skinParts(frame, shape, surface.value, range) : [])}
-        marksOf={[shape, comb, cut.value === null, spot, turn.value, treated]}
+        marksOf={[shape, comb, cut.value === null, spot, turn.value, treated, content.findings]}
         marks={() => [
           ...skinMarks(shape, cut.value && comb, spot?.name ?? null, rulingsOf(content)),
           ...(treated ? treatedParts(treated) : []),
+          ...doubts.flatMap(doubtPin),
         ]}
         onPick={(name, at) => {
           pick(name);
           if (at) placed.value = at;
         }}
-        visit={spot ? spotVisit(spot) : null}
+        visit={spot ? spotVisit(spot) : visit.value}
         said={
           spot
             ? spot.words
@@ -99,6 +104,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
         section
         onCut={(at) => (cut.value = at)}
       />
+      <SpotsInDoubt doubts={doubts} visit={visit} />
       {cut.value && <CombWords comb={comb?.about ?? null} cut={cut.value} />}
       {surface.value === "mean" && shape && (
         <Legend

@@ -6,10 +6,10 @@ import { useFrame } from "../parts/fetched";
 import { Space, type Visit } from "../parts/space";
 import { Table } from "../parts/table";
 import { TypedLength, TypedText } from "../parts/typed";
-import { change, pick, picked, system } from "../state";
-import type { FieldRow, Fields, PlacedDoubt, SkinSheet } from "../types";
-import { inUnits } from "../units";
+import { change, pick, picked } from "../state";
+import type { FieldRow, Fields, SkinSheet } from "../types";
 import { FlatFields } from "./skin_fields_flat";
+import { PlacedDoubts } from "./skin_doubts";
 import { doubtPin, fieldKey, fieldParts, type FieldAbout } from "./skin_fields_view";
 
 interface Props {
@@ -31,7 +31,8 @@ export function FieldsPart({ content, fields, open }: Props): JSX.Element {
           Show and correct the fields
         </button>
       )}
-      <Doubts
+      <PlacedDoubts
+        label="Lines that bound nothing as they are"
         doubts={fields.doubts}
         show={(at) => {
           shown.value = true;
@@ -209,32 +210,5 @@ function Kept({ choices }: { choices: string[] }): JSX.Element | null {
         ))}
       </ul>
     </>
-  );
-}
-
-interface DoubtsProps {
-  doubts: PlacedDoubt[];
-  show: (place: PlacedDoubt["place"]) => void;
-}
-
-function Doubts({ doubts, show }: DoubtsProps): JSX.Element | null {
-  if (doubts.length === 0) return null;
-  return (
-    <ul class="findings" aria-label="Lines that bound nothing as they are">
-      {doubts.map((doubt, k) => (
-        <li key={k}>
-          <strong>{doubt.where}</strong>
-          <span>{inUnits(doubt.message, system.value)}</span>
-          <em>{inUnits(doubt.remedy, system.value)}</em>
-          <button
-            type="button"
-            aria-label={`Show where: ${doubt.where}`}
-            onClick={() => show(doubt.place)}
-          >
-            Show where
-          </button>
-        </li>
-      ))}
-    </ul>
   );
 }
