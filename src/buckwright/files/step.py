@@ -1,14 +1,17 @@
-"""The skin as a STEP file: one trimmed B-spline face for each region.
+"""The skin as a STEP file: one trimmed B-spline face for each region, and what is done to it.
 
 ISO 10303-21 text after AP214 ('automotive design'), millimetres, vehicle axes, in ASCII. Each
 region is an open shell of its own, named. The surface goes on smoothly beyond its trimmed edge;
 edges lie on their own face, so that neighbours meet within the tolerance in the file's head.
+Turned edges, beads and louvres are shells of their own: 'flange of belt left'. The skin is open
+beneath a bead or louvre, unless that runs round, over its edge, or over another.
 """
 
 from buckwright.errors import JobError
 from buckwright.files.part21 import Entities, quoted
 from buckwright.files.scene import region_name
-from buckwright.files.step_faces import add_face, fit_region
+from buckwright.files.step_faces import add_face, add_patch, fit_region
+from buckwright.files.step_treatments import openings_of, treatment_patches
 from buckwright.model.skin import Skin
 
 __all__ = ["step_text"]
@@ -29,14 +32,21 @@ def step_text(skin: Skin, *, name: str, stamp: str) -> str:
         fitted = fit_region(region)
         most = max(most, fitted.off_most)
         label = region_name(region)
-        face = add_face(entities, fitted, label)
-        shell = entities.add(f"OPEN_SHELL({quoted(label)},({face}))")
-        models.append(entities.add(f"SHELL_BASED_SURFACE_MODEL({quoted(label)},({shell}))"))
+        face = add_face(entities, fitted, label, openings_of(skin, region))
+        models.append(_model(entities, label, [face]))
+    for label, patches in treatment_patches(skin):
+        faces = [add_patch(entities, patch, label) for patch in patches]
+        models.append(_model(entities, label, faces))
     _product(entities, models, context, name)
     said = f"Skin, millimetres; greatest distance of the mesh from the faces {most:.3f} mm"
     return "\n".join(
         [*_head(said, name, stamp), *entities.lines, "ENDSEC;", "END-ISO-10303-21;", ""]
     )
+
+
+def _model(entities: Entities, label: str, faces: list[str]) -> str:
+    shell = entities.add(f"OPEN_SHELL({quoted(label)},({','.join(faces)}))")
+    return entities.add(f"SHELL_BASED_SURFACE_MODEL({quoted(label)},({shell}))")
 
 
 def _head(said: str, name: str, stamp: str) -> list[str]:

@@ -1,5 +1,6 @@
-"""One trimmed B-spline face for a region of the skin."""
+"""Trimmed B-spline faces: one for a region of the skin, and one for each patch set into it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -7,11 +8,12 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from buckwright.files.part21 import Entities, quoted
+from buckwright.files.step_treatments import Patch
 from buckwright.geometry.mesh import edges_of
 from buckwright.geometry.spline_surface import SplineSurface, fit_surface
 from buckwright.model.skin import LineTrack, SkinRegion
 
-__all__ = ["FittedRegion", "add_face", "fit_region"]
+__all__ = ["FittedRegion", "add_face", "add_patch", "fit_region"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -56,32 +58,49 @@ def fit_region(region: SkinRegion) -> FittedRegion:
     return best
 
 
-def add_face(entities: Entities, fitted: FittedRegion, name: str) -> str:
-    """The reference of the region's face."""
-    region, surface = fitted.region, fitted.surface
-    basis = entities.spline_surface(3, (surface.knots_u, surface.knots_v), surface.control, name)
-    plane = entities.add(
-        "(GEOMETRIC_REPRESENTATION_CONTEXT(2)PARAMETRIC_REPRESENTATION_CONTEXT()"
-        "REPRESENTATION_CONTEXT('2D SPACE',''))"
-    )
-    writer = _Bounds(entities, surface, basis, plane, region.chart)
-    bounds = [writer.bound(region.boundary, outer=True)]
-    bounds += [writer.bound((hole,), outer=False) for hole in region.holes]
-    return entities.add(f"ADVANCED_FACE({quoted(name)},({','.join(bounds)}),{basis},.T.)")
+def add_face(
+    entities: Entities, fitted: FittedRegion, name: str, openings: Sequence[Sequence[Array]] = ()
+) -> str:
+    """The reference of the region's face; `openings` have sides (n, 2) each on its chart."""
+    region = fitted.region
+    writer = _Bounds(entities, fitted.surface, name)
+    bounds = [writer.tracked(region.boundary, region.chart, outer=True)]
+    bounds += [writer.tracked((hole,), region.chart, outer=False) for hole in region.holes]
+    bounds += [writer.bound([_through(side) for side in ring], outer=False) for ring in openings]
+    return writer.face(bounds)
+
+
+def add_patch(entities: Entities, patch: Patch, name: str) -> str:
+    """The reference of the patch's face."""
+    writer = _Bounds(entities, patch.surface, name)
+    return writer.face([writer.bound([_through(side) for side in patch.sides()], outer=True)])
 
 
 class _Bounds:
-    """Writes loops of edges on one surface."""
+    """Writes loops of edges on one surface, and the face within them."""
 
-    def __init__(
-        self, entities: Entities, surface: SplineSurface, basis: str, plane: str, chart: Array
-    ) -> None:
-        self.entities, self.surface = entities, surface
-        self.basis, self.plane, self.chart = basis, plane, chart
+    def __init__(self, entities: Entities, surface: SplineSurface, name: str) -> None:
+        self.entities, self.surface, self.name = entities, surface, name
+        knots = (surface.knots_u, surface.knots_v)
+        self.basis = entities.spline_surface(3, knots, surface.control, name)
+        self.plane = entities.add(
+            "(GEOMETRIC_REPRESENTATION_CONTEXT(2)PARAMETRIC_REPRESENTATION_CONTEXT()"
+            "REPRESENTATION_CONTEXT('2D SPACE',''))"
+        )
 
-    def bound(self, tracks: tuple[LineTrack, ...], *, outer: bool) -> str:
+    def face(self, bounds: list[str]) -> str:
+        """The reference of the face within bounds, the outer one first."""
+        return self.entities.add(
+            f"ADVANCED_FACE({quoted(self.name)},({','.join(bounds)}),{self.basis},.T.)"
+        )
+
+    def tracked(self, tracks: tuple[LineTrack, ...], chart: Array, *, outer: bool) -> str:
+        """A bound along tracks of the mesh."""
+        curves = [curve for track in tracks for curve in _chart_curves(track, chart)]
+        return self.bound(curves, outer=outer)
+
+    def bound(self, curves: list[BSpline], *, outer: bool) -> str:
         """A bound: the outer one runs counter-clockwise on the chart, a hole's clockwise."""
-        curves = [curve for track in tracks for curve in _chart_curves(track, self.chart)]
         around = np.vstack([curve(_fine(curve, 4))[:-1] for curve in curves])
         if (_signed_area(around) > 0.0) != outer:
             curves = [_turned(curve) for curve in curves[::-1]]
@@ -94,15 +113,21 @@ class _Bounds:
         kind = "FACE_OUTER_BOUND" if outer else "FACE_BOUND"
         return self.entities.add(f"{kind}('',{loop},.T.)")
 
+    def _points(self, places: Array) -> Array:
+        """Points of the surface; rounding may lay a place beside its last knot."""
+        ends = [(t[0], t[-1]) for t in (self.surface.knots_u, self.surface.knots_v)]
+        low, high = np.array(ends).T
+        return self.surface.points(np.clip(places, low, high))
+
     def _vertex(self, place: Array) -> str:
-        point = self.entities.point(self.surface.points(place[None])[0])
+        point = self.entities.point(self._points(place[None])[0])
         return self.entities.add(f"VERTEX_POINT('',{point})")
 
     def _edge(self, curve: BSpline, start: str, end: str) -> str:
         """An edge with its curve in space and, for the same parameter, on the chart."""
         entities = self.entities
         at = _fine(curve, FINER)
-        solid = make_interp_spline(at, self.surface.points(curve(at)), k=3)
+        solid = make_interp_spline(at, self._points(curve(at)), k=3)
         in_space = entities.spline_curve(3, solid.t, solid.c)
         flat = entities.spline_curve(curve.k, curve.t, curve.c)
         place = entities.add(f"DEFINITIONAL_REPRESENTATION('',({flat}),{self.plane})")

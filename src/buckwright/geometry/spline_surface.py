@@ -1,15 +1,15 @@
-"""Tensor-product B-spline surfaces, fitted to points over a plane chart."""
+"""Tensor-product B-spline surfaces, fitted to points over a plane chart or laid through a grid."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import sparse
-from scipy.interpolate import BSpline
+from scipy.interpolate import BSpline, make_interp_spline
 
 from buckwright.geometry.flat_start import factor_positive
 
-__all__ = ["SplineSurface", "fit_surface"]
+__all__ = ["SplineSurface", "fit_surface", "surface_through"]
 
 Array = NDArray[np.float64]
 
@@ -63,6 +63,15 @@ def fit_surface(chart: Array, points: Array, *, weights: Array, spacing: float) 
         clamped, control = _clamped(knots[axis], control, axis)
         ends.append(clamped)
     return SplineSurface(ends[0], ends[1], control)
+
+
+def surface_through(points: Array, u: Array, v: Array) -> SplineSurface:
+    """The bicubic surface through a grid of points (k, p, 3) at ticks u (k,) and v (p,), each
+    rising, four at least.
+    """
+    along = make_interp_spline(u, points, k=DEGREE, axis=0)
+    both = make_interp_spline(v, along.c, k=DEGREE, axis=1)
+    return SplineSurface(along.t, both.t, np.ascontiguousarray(np.moveaxis(both.c, 0, 1)))
 
 
 def _even_knots(at: Array, spacing: float) -> Array:
