@@ -13,7 +13,7 @@ from buckwright.geometry.mesh import edges_of
 from buckwright.geometry.polyline import resample_polyline
 from buckwright.model.buck import BuckSpec
 from buckwright.model.frame import BodyPart, Wheel
-from buckwright.model.skin import LineTrack, SkinRegion
+from buckwright.model.skin import LineTrack, SkinRegion, loop_of
 
 __all__ = ["WIRE_ROOM", "Obstacles", "find_obstacles", "points_of_wheel"]
 
@@ -118,9 +118,8 @@ def find_obstacles(
         points = np.vstack([region.vertices, ends.mean(axis=1)])
         groups.append(("metal", region.name, points, metal, 0.5 * longest / np.sqrt(3.0)))
         groups += [
-            ("opening", track.line, _closing(region, track), metal, 0.0)
-            for track in region.holes
-            if track.closed
+            ("opening", " and ".join(t.line for t in ring), _closing(region, ring), metal, 0.0)
+            for ring in region.openings()
         ]
     for rod in rods:
         step = float(np.diff(rod.along).max(initial=0.0))
@@ -158,9 +157,9 @@ def points_of_wheel(wheel: Wheel) -> Array:
     return np.asarray(np.vstack([tread.reshape(-1, 3), *faces]) + wheel.centre)
 
 
-def _closing(region: SkinRegion, track: LineTrack) -> Array:
+def _closing(region: SkinRegion, ring: tuple[LineTrack, ...]) -> Array:
     """Points on straight lines from the middle of an opening to its edge."""
-    rim = region.vertices[track.vertices]
+    rim = region.vertices[loop_of(ring)]
     length = float(np.linalg.norm(np.roll(rim, -1, axis=0) - rim, axis=1).sum())
     rim = resample_polyline(rim, max(int(length / PITCH), 3), closed=True)
     middle = rim.mean(axis=0)

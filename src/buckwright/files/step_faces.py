@@ -65,7 +65,7 @@ def add_face(
     region = fitted.region
     writer = _Bounds(entities, fitted.surface, name)
     bounds = [writer.tracked(region.boundary, region.chart, outer=True)]
-    bounds += [writer.tracked((hole,), region.chart, outer=False) for hole in region.holes]
+    bounds += [writer.tracked(ring, region.chart, outer=False) for ring in region.openings()]
     bounds += [writer.bound([_through(side) for side in ring], outer=False) for ring in openings]
     return writer.face(bounds)
 

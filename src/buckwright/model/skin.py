@@ -13,7 +13,15 @@ from buckwright.model.louvres import LouvreField
 from buckwright.model.rolled import RolledField
 from buckwright.model.treatments import Bead, EdgeStrip, SkinMeeting, TrimDone
 
-__all__ = ["LineMove", "LineTrack", "RegionSpec", "Skin", "SkinRegion", "stack_regions"]
+__all__ = [
+    "LineMove",
+    "LineTrack",
+    "RegionSpec",
+    "Skin",
+    "SkinRegion",
+    "loop_of",
+    "stack_regions",
+]
 
 
 class RegionSpec(Fact):
@@ -28,7 +36,7 @@ class RegionSpec(Fact):
     inner: tuple[str, ...] = ()
     """Lines that lie on the region."""
     holes: tuple[str, ...] = ()
-    """Closed lines inside which there is no metal."""
+    """Lines inside which there is no metal: closed ones, and those that close a loop together."""
     creases: tuple[CreaseSpec, ...] = ()
     """Inner lines along which the region is sharp."""
     side: Literal["whole", "left"] = "whole"
@@ -67,6 +75,7 @@ class SkinRegion(Fact):
     """Pieces in order round the outer boundary, end of one = start of the next."""
     inner: tuple[LineTrack, ...]
     holes: tuple[LineTrack, ...]
+    """Round the openings: closed tracks, and pieces of several lines in order round each."""
     line_error_most: float
     """mm, greatest distance from a line to the mesh."""
     line_error_rms: float
@@ -76,6 +85,20 @@ class SkinRegion(Fact):
     rolled: tuple[RolledField, ...] = ()
     """Fields that are flat or bent in one direction only."""
     findings: tuple[PlacedFinding | Finding, ...] = ()
+
+    def openings(self) -> tuple[tuple[LineTrack, ...], ...]:
+        """The tracks round each opening, end of one = start of the next."""
+        rings: list[tuple[LineTrack, ...]] = []
+        start = -1
+        for track in self.holes:
+            ends = track.vertices[[0, -1]].tolist() if len(track.vertices) else [-1, -1]
+            if start < 0:
+                rings.append(())
+                start = ends[0]
+            rings[-1] = (*rings[-1], track)
+            if track.closed or ends[1] == start:
+                start = -1
+        return tuple(rings)
 
     def corners(self) -> NDArray[np.float64]:
         """(m, 3, 3) corner points of the triangles."""
@@ -103,6 +126,11 @@ class Skin(Fact):
             if region.name == name and side in (None, region.side):
                 return region
         raise KeyError(name)
+
+
+def loop_of(tracks: Sequence[LineTrack]) -> NDArray[np.int64]:
+    """Vertices round one closed track, or round several that follow each other to a loop."""
+    return np.concatenate([t.vertices if t.closed else t.vertices[:-1] for t in tracks])
 
 
 def stack_regions(

@@ -11,7 +11,7 @@ from buckwright.geometry.curvature import mesh_curvatures
 from buckwright.geometry.mesh import boundary_loops, triangle_areas
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.geometry.triangulation import conforming_triangles
-from buckwright.model.skin import LineTrack, SkinRegion
+from buckwright.model.skin import LineTrack, SkinRegion, loop_of
 from buckwright.panels.seam_parts import Part
 
 __all__ = ["whole_part"]
@@ -69,7 +69,7 @@ def _coarser(region: SkinRegion) -> tuple[Index, Index]:
     rims = [(a, b) for r in runs[: len(region.boundary)] for a, b in pairwise(number[r].tolist())]
     every, rim = (np.unique(np.sort(np.array(s), axis=1), axis=0) for s in (sides, rims))
     triangles = conforming_triangles(chart, rim, every)
-    holes = [shapely.Polygon(region.chart[track.vertices]) for track in region.holes]
+    holes = [shapely.Polygon(region.chart[loop_of(ring)]) for ring in region.openings()]
     middles = shapely.points(chart[triangles].mean(axis=1))
     for hole in holes:
         outside = ~shapely.contains(hole, middles)

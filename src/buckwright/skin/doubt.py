@@ -48,8 +48,8 @@ def _long_fields(sheet: Sheet, region: str) -> PlacedFinding | None:
     faces = shapely.polygonize(list(shapely.node(shapely.MultiLineString(list(lines))).geoms))
     long = []
     holes = [
-        shapely.Polygon(sheet.chart[sheet.frame.local(sheet.frame.samples.along(run))])
-        for run in sheet.frame.lines.holes
+        shapely.Polygon(sheet.chart[sheet.frame.local(loop)])
+        for loop in sheet.frame.lines.hole_loops(sheet.frame.samples)
     ]
     for face in faces.geoms:
         inside = face.representative_point()

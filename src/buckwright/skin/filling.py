@@ -59,6 +59,6 @@ def _in_holes(
 ) -> NDArray[np.bool_]:
     if not lines.holes:
         return np.zeros(len(triangles), dtype=bool)
-    around = [np.searchsorted(used, samples.along(run)) for run in lines.holes]
+    around = [np.searchsorted(used, loop) for loop in lines.hole_loops(samples)]
     walls = np.vstack([np.column_stack([a, np.roll(a, -1)]) for a in around])
     return triangles_within(triangles, walls)

@@ -77,8 +77,8 @@ def _in_holes(frame: RegionFrame, triangles: Index) -> NDArray[np.bool_]:
     if not frame.lines.holes:
         return np.zeros(len(triangles), dtype=bool)
     walls = []
-    for run in frame.lines.holes:
-        around = frame.local(frame.samples.along(run))
+    for loop in frame.lines.hole_loops(frame.samples):
+        around = frame.local(loop)
         walls.append(np.column_stack([around, np.roll(around, -1)]))
     return triangles_within(triangles, np.vstack(walls))
 

@@ -151,11 +151,15 @@ def _settled(
         return [*found, *alone]
     k = min(near, key=lambda k: found[k].distance(lines, points))
     names = tuple(dict.fromkeys(name for name, _ in pieces))
-    hole = (
-        bool(alone) and len(names) == 1 and part.walls.edges >= part.pieces and not alone[0].metal
-    )
+    hole = bool(alone) and _rings_an_opening(part, alone[0])
     if hole:
-        host = replace(found[k], holes=(*found[k].holes, *names))
+        host = replace(found[k], holes=(*found[k].holes, alone[0].boundary()))
     else:
         host = replace(found[k], laid=(*found[k].laid, *names))
     return [*found[:k], host, *found[k + 1 :], *(alone if hole else [])]
+
+
+def _rings_an_opening(part: _Part, land: Land) -> bool:
+    """Whether a part is nothing but one loop of edges with no metal in it, each line once."""
+    names = land.boundary()
+    return part.walls.edges >= part.pieces and not land.metal and len(set(names)) == len(names)

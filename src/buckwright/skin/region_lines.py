@@ -29,6 +29,21 @@ class RegionLines:
     """In order round the region, which lies on the left."""
     inner: tuple[Run, ...]
     holes: tuple[Run, ...]
+    """Round the openings: closed lines, and runs that close to a loop together, in order."""
+
+    def hole_loops(self, samples: Samples) -> list[Index]:
+        """Vertices round each opening."""
+        loops: list[list[Index]] = []
+        start: int | None = None
+        for run in self.holes:
+            around = samples.along(run)
+            if start is None:
+                loops.append([])
+                start = int(around[0])
+            loops[-1].append(around if run.closed else around[:-1])
+            if run.closed or int(around[-1]) == start:
+                start = None
+        return [np.concatenate(parts) for parts in loops]
 
     def runs(self) -> tuple[Run, ...]:
         """All of them."""
@@ -57,7 +72,7 @@ def gather_lines(samples: Samples, spec: RegionSpec) -> tuple[RegionLines, Field
     bare = RegionLines(boundary, (), ())
     inner = [(n, k) for n in dict.fromkeys(spec.inner) for k in range(len(samples.arcs[n]))]
     inner = [arc for arc in inner if arc not in taken and arc[0] not in spec.holes]
-    holes = tuple(_hole(samples, name, spec) for name in spec.holes)
+    holes = _holes(samples, spec)
     fields = find_fields(
         samples.points,
         bare.loop(samples),
@@ -88,14 +103,41 @@ def _refuse_strangers(samples: Samples, spec: RegionSpec, boundary: tuple[Run, .
             )
 
 
-def _hole(samples: Samples, name: str, spec: RegionSpec) -> Run:
+def _holes(samples: Samples, spec: RegionSpec) -> tuple[Run, ...]:
+    """Runs round the openings: closed lines by themselves, the others as loops of several."""
+    whole = {name: _closed_run(samples, name) for name in spec.holes}
+    runs = [run for run in whole.values() if run is not None]
+    left = [name for name in whole if whole[name] is None]
+    while left:
+        ring = _ring(samples, left)
+        if len(ring) < 2:
+            raise JobError(
+                f"'{ring[0]}' is to be a hole in '{spec.name}', but it is not a closed line.",
+                "Mark the line as closed, name the lines that close it, or make it part of the "
+                "boundary.",
+            )
+        opening = RegionSpec(name=f"opening in {spec.name}", boundary=tuple(ring))
+        runs += outer_loop(samples, opening)
+        left = [name for name in left if name not in ring]
+    return tuple(runs)
+
+
+def _closed_run(samples: Samples, name: str) -> Run | None:
     arcs = samples.arcs[name]
     if arcs[0].ends[0] != arcs[-1].ends[1]:
-        raise JobError(
-            f"'{name}' is to be a hole in '{spec.name}', but it is not a closed line.",
-            "Mark the line as closed, or make it part of the boundary.",
-        )
+        return None
     return Run(name, tuple(range(len(arcs))), closed=True)
+
+
+def _ring(samples: Samples, names: list[str]) -> list[str]:
+    """The first of the names and those that follow it, each meeting the next."""
+    ring, rest = [names[0]], names[1:]
+    while True:
+        following = [n for n in rest if samples.nodes(n) & samples.nodes(ring[-1])]
+        if not following:
+            return ring
+        ring.append(following[0])
+        rest.remove(following[0])
 
 
 def _pairs(samples: Samples, run: Run) -> Index:

@@ -38,7 +38,8 @@ class Land:
     walls: Walls
     divided: bool
     """Whether it was cut out of a ring round an opening."""
-    holes: tuple[str, ...] = ()
+    holes: tuple[tuple[str, ...], ...] = ()
+    """The lines round each opening in it that touches no other line, in order."""
     laid: tuple[str, ...] = ()
     """Lines on it that touch no other."""
     twin: bool = False
@@ -177,7 +178,7 @@ def _found(lines: LineMap, land: Land, specs: Sequence[LineSpec], middle: Array)
         name="?",
         boundary=boundary,
         inner=land.inner(lines),
-        holes=land.holes,
+        holes=tuple(name for ring in land.holes for name in ring),
         creases=tuple(CreaseSpec(line=name) for name in sorted(land.sharp())),
         side="left" if left else "whole",
         outward=_outward(outline, land.within(lines), middle),

@@ -226,7 +226,7 @@ def _rim(
     named: dict[tuple[int, int], str],
     trim: str,
 ) -> tuple[tuple[LineTrack, ...], tuple[LineTrack, ...]]:
-    """Tracks round the outer edge, in order, and one closed track for each hole."""
+    """Tracks round the outer edge, in order; one closed track for each hole that was trimmed."""
     loops = boundary_loops(triangles)
     areas = [abs(shapely.Polygon(chart[loop]).area) for loop in loops]
     outer = int(np.argmax(areas))
@@ -235,6 +235,9 @@ def _rim(
         if k == outer:
             continue
         names = {named.get(_key(a, b), trim) for a, b in pairwise([*loop, loop[0]])}
+        if len(names) > 1 and trim not in names:
+            holes += _runs_of(loop[::-1], named, trim)
+            continue
         line = names.pop() if len(names) == 1 else trim
         holes.append(LineTrack(line=line, vertices=loop[::-1], closed=True))
     return tuple(_runs_of(loops[outer], named, trim)), tuple(holes)
