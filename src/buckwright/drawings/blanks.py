@@ -146,6 +146,7 @@ def _work(blank: Blank, by_area: dict[int, str]) -> list[tuple[str, float]]:
 
 def _how_to(blank: Blank, panel: Panel) -> tuple[str, ...]:
     edges = {edge.allowance for edge in blank.edges}
+    edges |= {e.allowance_least for e in blank.edges if e.allowance_least is not None}
     inside = f" The trim line lies {edges.pop():.1f} mm inside." if len(edges) == 1 else ""
     if len(edges) > 1:
         inside = (

@@ -1,9 +1,11 @@
 """Panels that the job asks for, their blanks and shape maps."""
 
-from typing import Literal
+from itertools import pairwise
+from typing import Any, Literal, Self
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import SerializerFunctionWrapHandler, model_serializer, model_validator
 
 from buckwright.model.fact import Fact, Indices, Numbers, Points2, Points3, Triangles
 from buckwright.model.finding import Finding
@@ -17,6 +19,7 @@ __all__ = [
     "Blank",
     "EdgeMake",
     "EdgeSpec",
+    "EdgeStation",
     "Grain",
     "MapArea",
     "Offcut",
@@ -102,6 +105,16 @@ class SeamSpec(Fact):
     closed: bool = False
 
 
+class EdgeStation(Fact):
+    """How wide a flange is at a place along its edge, and how far it is turned there."""
+
+    at: float
+    """Share of the edge's length, 0 at its front end (or its lower, or left one), 1 at the other;
+    round a closed edge from its foremost point, up first."""
+    width: float
+    angle_deg: float = 90.0
+
+
 class EdgeSpec(Fact):
     """What becomes of one edge of a panel. Lengths mm; 0 takes the handbook's usual figure."""
 
@@ -118,6 +131,31 @@ class EdgeSpec(Fact):
     """How far a flange is turned from the panel's own surface."""
     way: Literal["in", "out"] = "in"
     """Whether a flange or hem is turned to the inside of the body or to its outside."""
+    stations: tuple[EdgeStation, ...] = ()
+    """Of a flange whose width or angle changes along the edge; they take the place of `width` and
+    `angle_deg`."""
+    between: Literal["straight", "smooth"] = "straight"
+    """How sizes go from one station to the next."""
+
+    @model_validator(mode="after")
+    def _checked(self) -> Self:
+        places = [station.at for station in self.stations]
+        if self.stations and self.treatment != "flange":
+            message = "only a flange changes its size along the edge"
+            raise ValueError(message)
+        if any(not 0.0 <= at <= 1.0 for at in places) or any(b <= a for a, b in pairwise(places)):
+            message = "stations of an edge rise from 0 to 1"
+            raise ValueError(message)
+        return self
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """Without stations as before there were any, so that stored answers stay fresh."""
+        told: dict[str, Any] = write(self)
+        if not self.stations:
+            told.pop("stations", None)
+            told.pop("between", None)
+        return told
 
 
 class PanelSpec(Fact):
@@ -231,7 +269,9 @@ class EdgeMake(Fact):
     """The line, seam or plane along which it runs."""
     treatment: Treatment
     allowance: float
-    """mm of metal beyond the net edge."""
+    """mm of metal beyond the net edge, at its widest."""
+    allowance_least: float | None = None
+    """At its narrowest, where it changes along the edge."""
     bend_lines: tuple[float, ...] = ()
     """mm beyond the net edge at which bends begin and end."""
     length: float

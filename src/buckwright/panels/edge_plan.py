@@ -4,7 +4,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import cos, pi, radians, sin
 
-from buckwright.model.panels import EdgeSpec, Panel, PanelEdge, PanelSpec, Treatment
+import numpy as np
+from numpy.typing import NDArray
+
+from buckwright.geometry.along_edge import shares_along, sizes_between
+from buckwright.model.panels import (
+    EdgeSpec,
+    EdgeStation,
+    Panel,
+    PanelEdge,
+    PanelSpec,
+    Treatment,
+)
+from buckwright.model.skin import Skin
 from buckwright.model.treatments import EdgeTreatment
 from buckwright.panels.verdict import Metal
 from buckwright.tables.bending import (
@@ -16,12 +28,23 @@ from buckwright.tables.bending import (
 )
 from buckwright.tables.edges import edge_allowance, wired_edge_metal
 
-__all__ = ["EdgePlan", "plan_edges", "unknown_edges", "with_skin_edges"]
+__all__ = ["ChangingEdge", "EdgePlan", "plan_edges", "unknown_edges", "with_skin_edges"]
+
+Array = NDArray[np.float64]
 
 _LEG = 4.0
 """A flange's leg is at least this many thicknesses and the bend's radius (from memory)."""
 _MOST_TURN = 175.0
 """degrees; a flange turned farther is a hem."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class ChangingEdge:
+    """A flange at each vertex of its edge (k,): allowance; bend_lines (l, k); free (k, 2)."""
+
+    allowance: Array
+    bend_lines: Array
+    free: Array
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +56,8 @@ class EdgePlan:
     ends up: how far out from the net edge and how far towards the way it is turned; fibre, how far
     beyond the net edge that fibre lies on the blank; turned; too_tight, whether the metal cracks in
     the bend; words, without what the free edge needs; doubt, what is wrong with the sizes; radius,
-    inside, of a flange's bend; source of the allowance.
+    inside, of a flange's bend; source of the allowance; changing, the same along the edge where
+    the sizes differ, `allowance` and the rest being those of the widest place.
     """
 
     edge: PanelEdge
@@ -48,6 +72,7 @@ class EdgePlan:
     doubt: str = ""
     radius: float = 0.0
     source: str = ""
+    changing: ChangingEdge | None = None
 
 
 def plan_edges(panel: Panel, spec: PanelSpec, metal: Metal) -> tuple[EdgePlan, ...]:
@@ -57,18 +82,61 @@ def plan_edges(panel: Panel, spec: PanelSpec, metal: Metal) -> tuple[EdgePlan, .
     plans = []
     for edge in panel.edges:
         named = next((e for e in spec.edges if e.along and e.along == edge.name), rest)
-        plans.append(_plan(edge, named, plain, metal))
+        if named is not None and named.stations:
+            plans.append(_changing(panel, edge, named, metal))
+        else:
+            plans.append(_plan(edge, named, plain, metal))
     return tuple(_relieved(plan, plans, metal) for plan in plans)
 
 
 def with_skin_edges(
-    panel: Panel, spec: PanelSpec, treatments: Sequence[EdgeTreatment]
+    panel: Panel, spec: PanelSpec, treatments: Sequence[EdgeTreatment], skin: Skin
 ) -> PanelSpec:
-    """The spec with the skin's treatments of edges that the panel has and does not name itself."""
+    """The spec with the skin's treatments of edges that the panel has and does not name itself.
+
+    Sizes that change along the skin's edge are those of the panel's stretch of it (of the longest
+    one, where it has several).
+    """
     own = {edge.along for edge in spec.edges}
     ends = {edge.name for edge in panel.edges} - own
-    taken = [t.edge for t in treatments if t.region == spec.region and t.edge.along in ends]
+    taken = [
+        _on_panel(t.edge, panel, skin) if t.edge.stations else t.edge
+        for t in treatments
+        if t.region == spec.region and t.edge.along in ends
+    ]
     return spec.model_copy(update={"edges": (*spec.edges, *taken)}) if taken else spec
+
+
+def _on_panel(edge: EdgeSpec, panel: Panel, skin: Skin) -> EdgeSpec:
+    """The edge with a station at each vertex of the panel's stretch of it."""
+    runs = [e for e in panel.edges if e.name == edge.along]
+    run = max(runs, key=lambda e: len(e.vertices))
+    points = panel.vertices[run.vertices]
+    region = next(r for r in skin.regions if r.name == panel.region and r.side != "right")
+    tracks = [t for t in (*region.boundary, *region.holes) if t.line == edge.along]
+    if not tracks:
+        return edge
+    track = min(
+        tracks,
+        key=lambda t: float(np.linalg.norm(region.vertices[t.vertices] - points[0], axis=1).min()),
+    )
+    whole = region.vertices[track.vertices]
+    sizes = _sizes(edge, shares_along(points, whole, closed=track.closed), closed=track.closed)
+    own = shares_along(points, points, closed=run.closed)
+    order = np.argsort(own, kind="stable")
+    kept = order[np.append(True, np.diff(own[order]) > 1e-9)]
+    stations = tuple(
+        EdgeStation(at=min(float(own[k]), 1.0), width=float(w), angle_deg=float(a))
+        for k, (w, a) in zip(kept, sizes[kept], strict=True)
+    )
+    return edge.model_copy(update={"stations": stations, "between": "straight"})
+
+
+def _sizes(edge: EdgeSpec, shares: Array, *, closed: bool) -> Array:
+    """(k, 2) width and angle at shares of the edge's length."""
+    given = np.array([[s.at, s.width, s.angle_deg] for s in edge.stations])
+    smooth = edge.between == "smooth"
+    return sizes_between(given[:, 0], given[:, 1:], shares, smooth=smooth, closed=closed)
 
 
 def unknown_edges(panel: Panel, spec: PanelSpec) -> tuple[str, ...]:
@@ -142,6 +210,36 @@ def _flange(edge: PanelEdge, spec: EdgeSpec, height: float, metal: Metal) -> Edg
     return EdgePlan(
         edge, "flange", allowance, lines, allowance, free, True, tight, words, doubt, radius, source
     )
+
+
+def _changing(panel: Panel, edge: PanelEdge, spec: EdgeSpec, metal: Metal) -> EdgePlan:
+    """A flange whose width or angle differs along the edge, told for its widest place."""
+    points = panel.vertices[edge.vertices]
+    sizes = _sizes(spec, shares_along(points, points, closed=edge.closed), closed=edge.closed)
+    plans = [
+        _flange(edge, spec.model_copy(update={"angle_deg": angle}), width, metal)
+        for width, angle in sizes.tolist()
+    ]
+    widest = max(plans, key=lambda plan: plan.allowance)
+    narrowest = min(plans, key=lambda plan: plan.allowance)
+    width, angle = (_spread(column) for column in sizes.T)
+    words = (
+        f"{_at(edge)}turn a flange of {width} mm {_way(spec)} by {angle}° over a radius of "
+        f"{widest.radius:.1f} mm: {narrowest.allowance:.1f} to {widest.allowance:.1f} mm of metal "
+        "beyond the edge, between the bend lines drawn"
+    )
+    doubts = [plan.doubt for plan in plans if plan.doubt]
+    changing = ChangingEdge(
+        allowance=np.array([plan.allowance for plan in plans]),
+        bend_lines=np.array([plan.bend_lines for plan in plans]).T,
+        free=np.array([plan.free for plan in plans]),
+    )
+    return replace(widest, words=words, doubt=doubts[0] if doubts else "", changing=changing)
+
+
+def _spread(sizes: Array) -> str:
+    low, high = round(float(sizes.min()), 1), round(float(sizes.max()), 1)
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
 
 def _hem(edge: PanelEdge, spec: EdgeSpec, width: float, folds: float) -> EdgePlan:

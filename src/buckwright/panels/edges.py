@@ -40,7 +40,9 @@ def with_edges(
     kept = tuple(cut for cut in cuts if cut is not None)
     area = shapely.Polygon(outline, holes=list(kept)).area
     lines = tuple(
-        beside(_margin(plan, blank), distance) for plan in plans for distance in plan.bend_lines
+        beside(_margin(plan, blank), distance)
+        for plan in plans
+        for distance in (plan.changing.bend_lines if plan.changing else plan.bend_lines)
     )
     return blank.model_copy(
         update={
@@ -64,23 +66,29 @@ def _outline(net: Array, margins: Sequence[Margin]) -> Array:
 
 
 def free_edge_strain(
-    edge: tuple[Array, Array, Array], *, fibre: float, free: tuple[float, float], closed: bool
+    edge: tuple[Array, Array, Array],
+    *,
+    fibre: float | Array,
+    free: tuple[float, float] | Array,
+    closed: bool,
 ) -> Array:
     """(k,) change of length of an edge's outer fibre as the edge is turned, as fractions.
 
     `edge` is the edge on the panel (k, 3), its outward normals (k, 3) and itself on the blank
     (k, 2), the panel on its left seen from outside. The fibre lies `fibre` mm beyond the edge on
     the blank; turned, it lies free[0] mm out from the edge along the panel and free[1] mm towards
-    the inside. Lengths are compared over `_WINDOW` mm.
+    the inside; both may be given for each point, (k,) and (k, 2). Lengths are compared over
+    `_WINDOW` mm.
     """
     points, normals, flat = edge
     tangent, step = _tangents(points, closed=closed)
     outward = np.cross(tangent, normals)
     outward /= np.linalg.norm(outward, axis=1, keepdims=True)
-    formed = _along(points + free[0] * outward - free[1] * normals, points, closed=closed)
+    out, inward = (np.reshape(value, (-1, 1)) for value in np.asarray(free).T)
+    formed = _along(points + out * outward - inward * normals, points, closed=closed)
     along, _ = _tangents(flat, closed=closed)
     right = np.column_stack([along[:, 1], -along[:, 0]])
-    blank = _along(flat + fibre * right, flat, closed=closed)
+    blank = _along(flat + np.reshape(fibre, (-1, 1)) * right, flat, closed=closed)
     return _windowed(formed, step, closed=closed) / _windowed(blank, step, closed=closed) - 1.0
 
 
@@ -92,8 +100,8 @@ def _make(plan: EdgePlan, panel: Panel, blank: Blank, normals: Array, metal: Met
     if plan.turned and len(points) > 2:
         strain = free_edge_strain(
             (points, normals[edge.vertices], blank.flat[edge.vertices]),
-            fibre=plan.fibre,
-            free=plan.free,
+            fibre=plan.changing.allowance if plan.changing else plan.fibre,
+            free=plan.changing.free if plan.changing else plan.free,
             closed=edge.closed,
         )
         low, high = float(strain.min()), float(strain.max())
@@ -102,6 +110,7 @@ def _make(plan: EdgePlan, panel: Panel, blank: Blank, normals: Array, metal: Met
         name=edge.name,
         treatment=plan.treatment,
         allowance=plan.allowance,
+        allowance_least=float(plan.changing.allowance.min()) if plan.changing else None,
         bend_lines=plan.bend_lines,
         length=float(step.sum()),
         strain=(low, high),
@@ -151,7 +160,8 @@ def _on_ring(points: Array, ring: Array) -> bool:
 
 def _margin(plan: EdgePlan, blank: Blank) -> Margin:
     points = blank.flat[plan.edge.vertices]
-    return Margin(points, plan.allowance, plan.edge.closed, plan.turned)
+    along = plan.changing.allowance if plan.changing else None
+    return Margin(points, plan.allowance, plan.edge.closed, plan.turned, along)
 
 
 def _doubts(

@@ -46,7 +46,7 @@ def make_panels(
     rims: list[NDArray[np.int64]] = []
     for spec, found in zip(specs, cut, strict=True):
         panel = for_side(found, spec)
-        blank = make_panel(panel, with_skin_edges(panel, spec, treatments), sheet)
+        blank = make_panel(panel, with_skin_edges(panel, spec, treatments, skin), sheet)
         pairs.append((panel, blank))
         rims.append(outer_loop(blank.flat, panel.triangles)[0])
         if panel.side != "whole":

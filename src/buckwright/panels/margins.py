@@ -21,12 +21,14 @@ _CORNER = np.radians(15.0)
 class Margin:
     """Metal beside one run of a ring: points (k, 2) in order, mm of allowance; whether the run is
     the whole ring, and whether the metal is turned, so that corners beside it are left open.
+    `along` (k,) is the allowance at each point where it changes, `allowance` then its greatest.
     """
 
     points: Array
     allowance: float
     closed: bool
     turned: bool
+    along: Array | None = None
 
 
 def uneven_outline(net: Array, margins: Sequence[Margin]) -> Array:
@@ -46,10 +48,12 @@ def uneven_opening(net: Array, margins: Sequence[Margin]) -> Array | None:
     return None if left.is_empty or left.area <= 0.0 else _ring(left)
 
 
-def beside(margin: Margin, distance: float) -> Array:
-    """The run moved to its right by a distance, point by point; round a whole ring it closes."""
+def beside(margin: Margin, distance: float | Array) -> Array:
+    """The run moved to its right by a distance, or one for each point (k,); round a whole ring it
+    closes.
+    """
     outward, _ = _normals(margin)
-    moved = margin.points + distance * outward
+    moved = margin.points + np.reshape(distance, (-1, 1)) * outward
     return np.vstack([moved, moved[:1]]) if margin.closed else np.asarray(moved)
 
 
@@ -65,10 +69,21 @@ def _metal(margins: Sequence[Margin]) -> list[shapely.Geometry]:
 
 
 def _band(margin: Margin) -> shapely.Geometry:
+    if margin.along is not None:
+        return _changing(margin, margin.along)
     points = np.vstack([margin.points, margin.points[:1]]) if margin.closed else margin.points
     line = shapely.LinearRing(points) if margin.closed else shapely.LineString(points)
     # The inner half lies in the panel; its outer half is the allowance.
     return line.buffer(margin.allowance, cap_style="flat", join_style="mitre", mitre_limit=_MITRE)
+
+
+def _changing(margin: Margin, along: Array) -> shapely.Geometry:
+    """The metal between a run and its outer edge, whose distance from it changes."""
+    outer = beside(margin, along)
+    if margin.closed:
+        rings = (shapely.make_valid(shapely.Polygon(ring)) for ring in (margin.points, outer))
+        return shapely.symmetric_difference(*rings)
+    return shapely.make_valid(shapely.Polygon(np.vstack([margin.points, outer[::-1]])))
 
 
 def _wedge(before: Margin, after: Margin) -> shapely.Geometry | None:

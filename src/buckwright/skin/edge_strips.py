@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.errors import JobError
+from buckwright.geometry.along_edge import shares_along, sizes_between
 from buckwright.geometry.curved_mesh import quadric_normals
 from buckwright.geometry.mesh import triangle_areas
 from buckwright.geometry.polyline import polyline_length
@@ -66,9 +67,8 @@ def _strip(region: SkinRegion, treatment: EdgeTreatment) -> EdgeStrip:
             f"It ends along {', '.join(edge_names(region))}.",
         )
     edge = _with_sizes(treatment.edge)
-    profile = _profile(edge)
     normals = quadric_normals(region.vertices, region.triangles)
-    parts = [_swept(region, normals, track, profile) for track in tracks]
+    parts = [_swept(region, normals, track, _profiles(edge, region, track)) for track in tracks]
     starts = np.cumsum([0, *(len(rows.reshape(-1, 3)) for rows, _ in parts)])
     vertices = np.vstack([rows.reshape(-1, 3) for rows, _ in parts])
     triangles = np.vstack(
@@ -76,7 +76,7 @@ def _strip(region: SkinRegion, treatment: EdgeTreatment) -> EdgeStrip:
     )
     if edge.way == "out":
         triangles = triangles[:, ::-1]
-    farthest = int(np.argmax(np.linalg.norm(profile, axis=1)))
+    farthest = int(np.argmax(np.linalg.norm(_profile(edge, edge.width, edge.angle_deg), axis=1)))
     length = sum(polyline_length(rows[:, 0], closed=closed) for rows, closed in parts)
     free = sum(polyline_length(rows[:, farthest], closed=closed) for rows, closed in parts)
     return EdgeStrip(
@@ -98,18 +98,32 @@ def _with_sizes(edge: EdgeSpec) -> EdgeSpec:
     usual = edge_allowance(edge.treatment).usual
     if edge.treatment == "wired edge":
         return edge.model_copy(update={"wire": edge.wire or usual})
-    return edge.model_copy(update={"width": edge.width or usual})
+    widest = max((station.width for station in edge.stations), default=0.0)
+    return edge.model_copy(update={"width": widest or edge.width or usual})
 
 
-def _profile(edge: EdgeSpec) -> Array:
-    """(k, 2) from the edge on: out along the skin, and to the inside."""
+def _profiles(edge: EdgeSpec, region: SkinRegion, track: LineTrack) -> Array:
+    """(k, p, 2) the profile at each vertex of a run of the edge."""
+    if not edge.stations:
+        whole = _profile(edge, edge.width, edge.angle_deg)
+        return np.broadcast_to(whole, (len(track.vertices), *whole.shape))
+    points = region.vertices[track.vertices]
+    given = np.array([[s.at, s.width, s.angle_deg] for s in edge.stations])
+    shares = shares_along(points, points, closed=track.closed)
+    smooth = edge.between == "smooth"
+    sizes = sizes_between(given[:, 0], given[:, 1:], shares, smooth=smooth, closed=track.closed)
+    return np.array([_profile(edge, width, angle) for width, angle in sizes.tolist()])
+
+
+def _profile(edge: EdgeSpec, width: float, angle_deg: float) -> Array:
+    """(p, 2) from the edge on: out along the skin, and to the inside."""
     if edge.treatment == "flange":
-        angle = np.radians(edge.angle_deg)
-        across = edge.width * np.array([[0.0, 0.0], [np.cos(angle), np.sin(angle)]])
+        angle = np.radians(angle_deg)
+        across = width * np.array([[0.0, 0.0], [np.cos(angle), np.sin(angle)]])
     elif edge.treatment == "wired edge":
         across = _round(0.5 * edge.wire, ROUND_WIRE)
     else:
-        across = np.vstack([_round(FOLD, np.pi), [[-edge.width, 2.0 * FOLD]]])
+        across = np.vstack([_round(FOLD, np.pi), [[-width, 2.0 * FOLD]]])
         if edge.treatment == "double hem":
             again = _round(FOLD, np.pi) * [-1.0, 1.0] + across[-1]
             across = np.vstack([across, again[1:], [[0.0, 4.0 * FOLD]]])
@@ -122,19 +136,19 @@ def _round(radius: float, turn: float) -> Array:
 
 
 def _swept(
-    region: SkinRegion, normals: Array, track: LineTrack, profile: Array
+    region: SkinRegion, normals: Array, track: LineTrack, profiles: Array
 ) -> tuple[Array, bool]:
-    """(k, p, 3) the profile at each vertex of the edge, the metal on the left of its way."""
-    run = track.vertices if _metal_on_left(region.triangles, track) else track.vertices[::-1]
+    """(k, p, 3) the profiles along the edge, the metal on the left of its way."""
+    run = track.vertices
+    if not _metal_on_left(region.triangles, track):
+        run, profiles = run[::-1], profiles[::-1]
     points, up = region.vertices[run], normals[run]
     along = _tangents(points, closed=track.closed)
     out = np.cross(along, up)
     out /= np.linalg.norm(out, axis=1, keepdims=True)
     inward = -np.cross(out, along)
     rows = (
-        points[:, None]
-        + profile[None, :, :1] * out[:, None]
-        + profile[None, :, 1:] * inward[:, None]
+        points[:, None] + profiles[:, :, :1] * out[:, None] + profiles[:, :, 1:] * inward[:, None]
     )
     return rows, track.closed
 
@@ -184,13 +198,21 @@ def _sheet(rows: Array, closed: bool) -> Index:
 
 
 def _words(edge: EdgeSpec, length: float, free: float) -> str:
+    widths = [station.width for station in edge.stations] or [edge.width]
+    angles = [station.angle_deg for station in edge.stations] or [edge.angle_deg]
     size = {
-        "flange": f"{edge.width:g} mm flange, turned {edge.angle_deg:g} degrees {edge.way}",
+        "flange": f"{_spread(widths)} mm flange, turned {_spread(angles)} degrees {edge.way}",
         "wired edge": f"edge round a wire of {edge.wire:g} mm, turned {edge.way}",
     }.get(edge.treatment, f"{edge.treatment} of {edge.width:g} mm, turned {edge.way}")
     change = free - length
     told = f"; its free edge ends {abs(change):.0f} mm {'longer' if change > 0 else 'shorter'}"
     return f"{size}, {length:.0f} mm long{told if abs(change) >= 0.5 else ''}"
+
+
+def _spread(sizes: Sequence[float]) -> str:
+    """`12`, or `12 to 30` where they differ."""
+    low, high = min(sizes), max(sizes)
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
 
 def _folds(
