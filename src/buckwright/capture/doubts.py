@@ -9,6 +9,7 @@ from buckwright.capture.bundle import Adjusted
 from buckwright.capture.placing import BAR_SIGMA, Placed, usable_bars
 from buckwright.geometry.camera import camera_centre
 from buckwright.model.finding import Finding
+from buckwright.model.mats import bar_words
 from buckwright.model.pictures import Mat
 
 __all__ = ["calibration_findings"]
@@ -47,12 +48,14 @@ def _about_scale(adjusted: Adjusted, placed: Placed, mat: Mat) -> Iterator[Findi
             where="mat",
             message="The scale is not measured: every length rests on the printer, which is "
             "often wrong by 0.3 %, 3 mm in a metre.",
-            remedy="Measure one printed bar with a caliper and type its length in.",
+            remedy="Measure one printed bar with a caliper and type its length in."
+            if mat.cards == 1
+            else "Measure from one card to another far away, or a printed bar, and type it in.",
         )
     for bar in (b for b in mat.bars if b not in usable):
         yield Finding(
             code="bar-not-seen",
-            where=f"bar {bar.start} to {bar.end}",
+            where=bar_words(mat, bar),
             message="An end of this bar is seen in fewer than two pictures: it does not count.",
             remedy="Take pictures that show both of its ends, or measure another bar.",
         )
@@ -60,7 +63,7 @@ def _about_scale(adjusted: Adjusted, placed: Placed, mat: Mat) -> Iterator[Findi
         if abs(gap) > 4.0 * (bar.sigma or BAR_SIGMA):
             yield Finding(
                 code="bars-disagree",
-                where=f"bar {bar.start} to {bar.end}",
+                where=bar_words(mat, bar),
                 message=f"This bar was typed {gap:+.2f} mm off what all bars together make it.",
                 remedy="Measure the bars again; lay the mat flat while measuring.",
             )

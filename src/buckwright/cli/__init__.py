@@ -19,6 +19,7 @@ def parser() -> argparse.ArgumentParser:
     """The parser of all commands."""
     # Imported here, so that importing this package stays light.
     from buckwright.cli import (
+        bars,
         buck,
         crowns,
         demo,
@@ -56,6 +57,7 @@ def parser() -> argparse.ArgumentParser:
         offsets,
         sections,
         measure,
+        bars,
         shape,
         table,
         tape,

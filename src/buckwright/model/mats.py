@@ -9,10 +9,14 @@ __all__ = [
     "PAPER_MM",
     "MatKind",
     "PrintedBar",
+    "bar_words",
+    "between_cards",
+    "mark_words",
     "mat_kind",
     "printed_bars",
     "printed_mat",
     "typed_bar",
+    "without_bar",
 ]
 
 
@@ -111,13 +115,36 @@ def printed_bars(mat: Mat) -> tuple[PrintedBar, ...]:
 
 def typed_bar(mat: Mat, bar: PrintedBar, mm: float | None) -> Mat:
     """The mat with that printed bar measured as `mm`; None takes the measurement off."""
-    kept = tuple(b for b in mat.bars if not _is(b, bar))
-    if mm is not None:
-        one = Bar(start=bar.start, end=bar.end, mm=mm, start_card=bar.card, end_card=bar.card)
-        kept = (*kept, one)
-    return mat.model_copy(update={"bars": kept})
+    one = Bar(start=bar.start, end=bar.end, mm=mm or 0.0, start_card=bar.card, end_card=bar.card)
+    kept = without_bar(mat, one)
+    return kept if mm is None else kept.model_copy(update={"bars": (*kept.bars, one)})
 
 
-def _is(bar: Bar, printed: PrintedBar) -> bool:
-    ends = {(bar.start_card, bar.start), (bar.end_card, bar.end)}
-    return ends == {(printed.card, printed.start), (printed.card, printed.end)}
+def without_bar(mat: Mat, bar: Bar) -> Mat:
+    """The mat without any bar between the same two marks."""
+    gone = _ends(bar)
+    return mat.model_copy(update={"bars": tuple(b for b in mat.bars if _ends(b) != gone)})
+
+
+def between_cards(mat: Mat) -> tuple[Bar, ...]:
+    """The lengths that were measured from one card to another."""
+    return tuple(bar for bar in mat.bars if bar.start_card != bar.end_card)
+
+
+def mark_words(mat: Mat, card: int, at: tuple[int, int]) -> str:
+    """An inner corner in words; `card` from 0 on."""
+    place = f"column {at[0]}, row {at[1]}"
+    return f"card {card + 1}, {place}" if mat.cards > 1 else place
+
+
+def bar_words(mat: Mat, bar: Bar) -> str:
+    """What a bar is called: the printed one's name, or its two ends."""
+    for printed in printed_bars(mat) if bar.start_card == bar.end_card else ():
+        if _ends(bar) == {(printed.card, printed.start), (printed.card, printed.end)}:
+            return printed.name
+    start = mark_words(mat, bar.start_card, bar.start)
+    return f"bar from {start} to {mark_words(mat, bar.end_card, bar.end)}"
+
+
+def _ends(bar: Bar) -> set[tuple[int, tuple[int, int]]]:
+    return {(bar.start_card, bar.start), (bar.end_card, bar.end)}

@@ -22,7 +22,7 @@ from buckwright.web.offset_edits import OFFSET_EDITS
 from buckwright.web.opening_edits import OPENING_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
 from buckwright.web.people_edits import PEOPLE_EDITS, STRETCH_EDITS
-from buckwright.web.picture_edits import PICTURE_EDITS
+from buckwright.web.picture_edits import CARD_EDITS, PICTURE_EDITS
 from buckwright.web.scan_answers import SCAN_EDITS
 from buckwright.web.skin_edits import SKIN_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
@@ -96,6 +96,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
 
 VIEW_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     **BUILDING_EDITS,
+    **CARD_EDITS,
     **FIELD_EDITS,
     **DEPARTURE_EDITS,
     **PIN_EDITS,

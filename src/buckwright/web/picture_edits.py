@@ -3,12 +3,14 @@
 from collections.abc import Callable
 
 from buckwright.errors import JobError
+from buckwright.flow.cardbars import CardMark, keep_card_bar, take_card_bar_off
 from buckwright.model.job import Job
 from buckwright.model.mats import MAT_KINDS, printed_bars, printed_mat, typed_bar
 from buckwright.units import parse_length
+from buckwright.web.desk import View
 from buckwright.web.typed import Edited, Typed, chosen, in_words, typed_count
 
-__all__ = ["PICTURE_EDITS"]
+__all__ = ["CARD_EDITS", "PICTURE_EDITS"]
 
 _LIKELY = 0.03
 """A print that differs more from its drawing is a typing mistake."""
@@ -60,9 +62,45 @@ def _take_out(job: Job, typed: Typed) -> Edited:
     return changed, f"picture {name} taken out" + (f" with {traced} traces" if traced else "")
 
 
+def _card_bar(view: View, typed: Typed) -> Edited:
+    first, second = (_mark(typed, end) for end in ("first", "second"))
+    job, text = view.job, str(typed.get("sigma", "")).strip()
+    mm = parse_length(str(typed.get("length", "")))
+    mat = keep_card_bar(
+        job.mat,
+        first,
+        second,
+        mm=mm,
+        sigma=parse_length(text) if text else 0.0,
+        solved=view.products.calibration,
+    )
+    words = f"card {first[0]} to card {second[0]} measures {mm:.2f} mm"
+    return job.model_copy(update={"mat": mat}), words
+
+
+def _mark(typed: Typed, end: str) -> CardMark:
+    told = typed.get(end)
+    if not isinstance(told, list) or len(told) != 3 or not all(type(k) is int for k in told):
+        message = "a mark has a card, a column and a row"
+        raise ValueError(message)
+    return told[0], told[1], told[2]
+
+
+def _card_bar_off(job: Job, typed: Typed) -> Edited:
+    number = typed.get("number")
+    if not isinstance(number, int) or isinstance(number, bool):
+        message = "which length is not said"
+        raise ValueError(message)
+    mat = take_card_bar_off(job.mat, number)
+    return job.model_copy(update={"mat": mat}), f"length {number} between cards taken off"
+
+
+CARD_EDITS: dict[str, Callable[[View, Typed], Edited]] = {"card bar": _card_bar}
+"""Those that are held against the pictures as worked out."""
 PICTURE_EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     "mat": _set_mat,
     "mat bar": _measure_bar,
+    "card bar off": _card_bar_off,
     "picture out": _take_out,
 }
 """By the name that the page sends."""

@@ -6,7 +6,7 @@ from buckwright.capture.groups import group_pictures
 from buckwright.capture.shoot import advise_shoot, shoot_so_far
 from buckwright.model.intake import Refusal
 from buckwright.model.job import Job, Products
-from buckwright.model.mats import MAT_KINDS, mat_kind, printed_bars
+from buckwright.model.mats import MAT_KINDS, between_cards, mat_kind, printed_bars
 from buckwright.model.pictures import Mat
 
 __all__ = ["shoot_rows"]
@@ -43,8 +43,22 @@ def shoot_rows(job: Job, products: Products) -> dict[str, Any]:
         "kind": None if job.mat is None else mat_kind(job.mat),
         "cards": 0 if job.mat is None else job.mat.cards,
         "bars": [] if job.mat is None else _bars(job.mat),
+        "between": [] if job.mat is None else _between(job.mat),
+        "board": None if job.mat is None else job.mat.squares,
         "scale": None if solved is None else solved.scale,
     }
+
+
+def _between(mat: Mat) -> list[dict[str, Any]]:
+    return [
+        {
+            "first": [bar.start_card + 1, *bar.start],
+            "second": [bar.end_card + 1, *bar.end],
+            "mm": bar.mm,
+            "sigma": bar.sigma,
+        }
+        for bar in between_cards(mat)
+    ]
 
 
 def _bars(mat: Mat) -> list[dict[str, Any]]:

@@ -46,6 +46,10 @@ export interface ShootRows {
   kind: string | null;
   cards: number;
   bars: { name: string; drawn: number; typed: number | null }[];
+  /** Lengths from card to card: card, column and row of each end, counted from 1. */
+  between: { first: Point3; second: Point3; mm: number; sigma: number }[];
+  /** Squares of one board, columns and rows. */
+  board: Point2 | null;
   scale: "bar" | "not measured" | null;
 }
 

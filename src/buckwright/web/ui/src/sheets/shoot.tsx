@@ -11,6 +11,7 @@ import { Refusal, takePicture } from "../server";
 import { busy, change, pick, reload, said, system } from "../state";
 import type { PicturesSheet, ShootRows } from "../types";
 import { formatLength } from "../units";
+import { BetweenCards, exactly } from "./cardbars";
 import { HullUnderlay } from "./hull";
 import { Pictures } from "./pictures";
 import { ShootPlan } from "./shoot_plan";
@@ -142,7 +143,7 @@ function Served({ shoot, names }: { shoot: ShootRows; names: string[] }): JSX.El
 }
 
 function MatAndBars({ shoot }: { shoot: ShootRows }): JSX.Element {
-  const measured = shoot.bars.filter((bar) => bar.typed !== null).length;
+  const measured = shoot.bars.filter((bar) => bar.typed !== null).length + shoot.between.length;
   return (
     <section class="part">
       <h2>The mat and its bars</h2>
@@ -166,17 +167,13 @@ function MatAndBars({ shoot }: { shoot: ShootRows }): JSX.Element {
           send={(length) => ({ what: "mat bar", name: bar.name, length })}
         />
       ))}
+      {shoot.cards > 1 && shoot.board && <BetweenCards shoot={shoot} board={shoot.board} />}
       <details class="edits" open={shoot.kind === null && shoot.bars.length === 0}>
         <summary>Choose the mat that was printed</summary>
         <Kinds shoot={shoot} />
       </details>
     </section>
   );
-}
-
-/** As a caliper reads: finer than other lengths are told. */
-function exactly(mm: number): string {
-  return system.value === "inch" ? `${(mm / 25.4).toFixed(4)} in` : `${mm.toFixed(2)} mm`;
 }
 
 function Kinds({ shoot }: { shoot: ShootRows }): JSX.Element {
