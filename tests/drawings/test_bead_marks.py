@@ -40,9 +40,9 @@ def test_a_bead_is_drawn_on_each_blank_that_it_crosses_in_its_true_length() -> N
         PanelSpec(name="rear", region="tube", above=(("x", 200.0),)),
     )
     panels = make_panels(specs, tube(), SHEET)
-    beads = beads_beside(make_bead(tube(), RIB))
+    skin = tube().model_copy(update={"beads": beads_beside(make_bead(tube(), RIB))})
     lengths = {}
-    for sheet in blank_sheets(Job(name="Tube", sheet=SHEET), panels, beads):
+    for sheet in blank_sheets(Job(name="Tube", sheet=SHEET), panels, skin):
         (middle,) = [s for s in sheet.strokes if s.name == "rib" and s.ink == "centre"]
         feet = [s for s in sheet.strokes if s.name == "rib" and s.ink == "mark"]
         assert len(feet) == 2
@@ -61,8 +61,8 @@ def test_a_bead_is_drawn_on_each_blank_that_it_crosses_in_its_true_length() -> N
 def test_a_blank_without_beads_says_nothing_of_them() -> None:
     panels = make_panels((PanelSpec(name="all", region="tube"),), tube(), SHEET)
     plain, elsewhere = (
-        blank_sheets(Job(name="Tube", sheet=SHEET), panels, beads)[0]
-        for beads in ((), [_moved(b) for b in make_bead(tube(), RIB)])
+        blank_sheets(Job(name="Tube", sheet=SHEET), panels, skin)[0]
+        for skin in (None, tube().model_copy(update={"beads": _moved(*make_bead(tube(), RIB))}))
     )
     assert plain.notes == elsewhere.notes
     assert len(plain.strokes) == len(elsewhere.strokes)
@@ -71,4 +71,4 @@ def test_a_blank_without_beads_says_nothing_of_them() -> None:
 def _moved(bead):
     up = np.array([0.0, 0.0, 500.0])
     arrays = {"axis": bead.axis + up, "vertices": bead.vertices + up}
-    return bead.model_copy(update=arrays)
+    return (bead.model_copy(update=arrays),)

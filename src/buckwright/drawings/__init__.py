@@ -2,6 +2,7 @@
 
 packet_sheets     all sheets of the packet, in order of work
 elevations        side elevation, plan, front and rear elevation of the network
+tapes             lengths measured with a tape beside those of the lines
 changes           what a later change asks of the wires that stand
 bends, rodmarks   one sheet for each wire, with everything that meets it
 openings          doors and lids: outline, hinge axis, swing, clearances
@@ -9,6 +10,7 @@ glass             panes to cut in true size, and how their outlines lie to them
 frames            the inner frame in three views, and the cut list
 colours           orange for stretch, violet for shrink
 blanks, shapemap  blanks with their isolines of stretch and shrink
+treatmentmarks, beadmarks, laying  beads, louvres, trims and meetings of skins on a blank
 edgemarks         bend lines, LEFT and RIGHT, the arrow forward
 strainmap         strains, radii and thickness over a blank, and the order of work
 boards            boards of the station buck
@@ -43,9 +45,11 @@ from buckwright.drawings.shoots import SCALE_NOT_MEASURED, shoot_sheet
 from buckwright.drawings.stands import stand_sheets
 from buckwright.drawings.strainmap import working_sheets
 from buckwright.drawings.sweeps import sweep_sheets
+from buckwright.drawings.tapes import tape_sheets
 from buckwright.drawings.tradeoff import tradeoff_sheet
 from buckwright.model.drawings import Sheet
 from buckwright.model.job import Job, Products
+from buckwright.model.tapes import TapeCheck
 
 __all__ = [
     "SCALE_NOT_MEASURED",
@@ -70,15 +74,19 @@ __all__ = [
     "shoot_sheet",
     "stand_sheets",
     "sweep_sheets",
+    "tape_sheets",
     "tradeoff_sheet",
     "working_sheets",
 ]
 
 
-def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
+def packet_sheets(
+    job: Job, products: Products, tapes: TapeCheck | None = None
+) -> tuple[Sheet, ...]:
     """All sheets that the products so far give, names unique; a step that has not run gives none.
 
-    Order: elevations, frame and cut list, bend sheets, blanks, grids and paper
+    `tapes` are the job's tapes as they were held against its lines.
+    Order: elevations, tapes, frame and cut list, bend sheets, blanks, grids and paper
     patterns, gauge cards, checks.
     """
     sheets: list[Sheet] = []
@@ -86,6 +94,7 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         fit = products.people
         package = None if fit is None else fit.package
         sheets += elevation_sheets(job, products.lines, package)
+        sheets += tape_sheets(job, tapes)
         if products.buck is not None:
             sheets += frame_sheets(job, products.lines, products.buck)
     if products.openings is not None:
@@ -96,8 +105,7 @@ def packet_sheets(job: Job, products: Products) -> tuple[Sheet, ...]:
         if products.buck.boards is not None:
             sheets += board_sheets(job, products.buck.boards)
     if products.panels is not None:
-        beads = () if products.skin is None else products.skin.beads
-        sheets += blank_sheets(job, products.panels, beads)
+        sheets += blank_sheets(job, products.panels, products.skin)
         sheets += working_sheets(job, products.panels)
         sheets += grid_sheets(job, products.panels)
         if products.panels.layout is not None:

@@ -1,22 +1,20 @@
 """Blank sheets: the flat piece at full size, and where its metal must stretch or shrink."""
 
-from collections.abc import Sequence
-
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from buckwright.drawings.beadmarks import bead_marks
 from buckwright.drawings.blankmarks import blank_marks
 from buckwright.drawings.board import BIG, FIGURE, NAME, arrow, cross, short_name, words
 from buckwright.drawings.cautions import cautions_for, doubts
 from buckwright.drawings.edgemarks import bend_strokes, edge_lines, side_words, way_arrow
 from buckwright.drawings.listing import lines_below
 from buckwright.drawings.shapemap import ringed_areas, shape_map
-from buckwright.model.drawings import Label, Sheet, Stroke
+from buckwright.drawings.treatmentmarks import TreatmentMarks, treatment_marks
+from buckwright.model.drawings import Sheet, Stroke
 from buckwright.model.job import Job
 from buckwright.model.panels import Blank, Panel, Panels
-from buckwright.model.treatments import Bead
+from buckwright.model.skin import Skin
 from buckwright.units import format_both
 
 __all__ = ["blank_sheets"]
@@ -26,13 +24,17 @@ Array = NDArray[np.float64]
 GRID = 50.0
 
 
-def blank_sheets(job: Job, panels: Panels, beads: Sequence[Bead] = ()) -> tuple[Sheet, ...]:
-    """One sheet for each blank, outside of the panel up, as the blank lies, with its beads."""
+def blank_sheets(job: Job, panels: Panels, skin: Skin | None = None) -> tuple[Sheet, ...]:
+    """One sheet for each blank, outside of the panel up, as the blank lies.
+
+    What is done to the skin lies on it: beads, louvres, trims, lines in which skins meet.
+    """
     sheets: list[Sheet] = []
     for panel, blank in zip(panels.panels, panels.blanks, strict=True):
         name = short_name(f"blank-{blank.panel}", (sheet.name for sheet in sheets))
         sheet = _sheet(job, panels, panel, blank, name)
-        sheets.append(_with_beads(sheet, *bead_marks(panel, blank, beads)) if beads else sheet)
+        marks = TreatmentMarks() if skin is None else treatment_marks(panel, blank, skin)
+        sheets.append(_with_marks(sheet, marks))
     return tuple(sheets)
 
 
@@ -80,15 +82,14 @@ def _sheet(job: Job, panels: Panels, panel: Panel, blank: Blank, name: str) -> S
     )
 
 
-def _with_beads(sheet: Sheet, strokes: list[Stroke], labels: list[Label]) -> Sheet:
-    if not strokes:
+def _with_marks(sheet: Sheet, marks: TreatmentMarks) -> Sheet:
+    if not marks.strokes:
         return sheet
-    note = "Beads and swages are pressed once the panel is formed; the marks say where they lie."
     return sheet.model_copy(
         update={
-            "strokes": (*sheet.strokes[:-1], *strokes, sheet.strokes[-1]),
-            "labels": (*sheet.labels, *labels),
-            "notes": (note, *sheet.notes),
+            "strokes": (*sheet.strokes[:-1], *marks.strokes, sheet.strokes[-1]),
+            "labels": (*sheet.labels, *marks.labels),
+            "notes": (*marks.notes, *sheet.notes),
         }
     )
 

@@ -1,6 +1,8 @@
 """Fields of louvres: slots cut in rows and columns, each with its lip pressed out."""
 
-from typing import Literal
+from typing import Any, Literal
+
+from pydantic import SerializerFunctionWrapHandler, model_serializer
 
 from buckwright.model.fact import Fact, Points3, Triangles
 from buckwright.model.finding import Finding
@@ -39,6 +41,17 @@ class LouvreSpec(Fact):
     """Lines of the region that no louvre may cross or touch."""
     opens: Literal["plus", "minus"] = "plus"
     """Whether the cut lies towards the greater or the lesser side of the rows' direction."""
+    slits: Literal["on the formed panel", "in the flat"] = "on the formed panel"
+    """Whether a die cuts and presses in one blow once the panel is formed, or the slits are cut
+    with the blank; metal that is stretched tears from a slit."""
+
+    @model_serializer(mode="wrap")
+    def _written(self, write: SerializerFunctionWrapHandler) -> dict[str, Any]:
+        """As before there was a choice where it is the usual one: stored answers stay fresh."""
+        told: dict[str, Any] = write(self)
+        if self.slits == "on the formed panel":
+            told.pop("slits", None)
+        return told
 
 
 class LouvreField(Fact):

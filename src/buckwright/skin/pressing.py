@@ -97,8 +97,13 @@ def press_region(
     """
     surface = CurvedMesh(region.vertices, region.triangles)
     mesh = _finer(region, surface, pressings)
+    seen = _Seen(mesh)
     for one in pressings:
-        mesh = _louvred(mesh, one, slits) if isinstance(one, LouvreField) else _beaded(mesh, one)
+        if isinstance(one, LouvreField):
+            for sheet in rows_of_sheet(one.vertices, one.triangles):
+                mesh = _louvred(mesh, *seen.rows(sheet.points), slits)
+        else:
+            mesh = _beaded(mesh, *seen.points(one.vertices))
     raised = mesh.height != 0.0
     vertices = mesh.vertices.copy()
     if raised.any():
@@ -123,39 +128,37 @@ def _finer(region: SkinRegion, surface: CurvedMesh, pressings: Sequence[Pressing
     return _Mesh(vertices, triangles, values[:, 3:], np.zeros(len(values)))
 
 
-def _beaded(mesh: _Mesh, bead: Bead) -> _Mesh:
-    height = mesh.height + _heights(mesh, bead.vertices)
+class _Seen:
+    """Finds how far points lie off a mesh, and over which places of its flat picture."""
+
+    def __init__(self, mesh: _Mesh) -> None:
+        self.locator = MeshLocator(mesh.vertices, mesh.triangles)
+        self.chart = mesh.chart[mesh.triangles]
+
+    def points(self, points: Array) -> tuple[Array, Array]:
+        """Signed distances (k,) and places (k, 2) of points (k, 3)."""
+        off, _, triangle, weights = self.locator.closest(points)
+        return off, np.einsum("ki,kid->kd", weights, self.chart[triangle])
+
+    def rows(self, rows: Array) -> tuple[Array, Array]:
+        """The same, (k, p) and (k, p, 2), of rows (k, p, 3)."""
+        off, flat = self.points(rows.reshape(-1, 3))
+        return off.reshape(rows.shape[:2]), flat.reshape(*rows.shape[:2], 2)
+
+
+def _beaded(mesh: _Mesh, off: Array, flat: Array) -> _Mesh:
+    """The mesh as high as a drawn sheet over it, and not beside it."""
+    height = mesh.height + LinearNDInterpolator(flat, off, fill_value=0.0)(mesh.chart)
     height[_rim(mesh.triangles)] = 0.0
     return _Mesh(mesh.vertices, mesh.triangles, mesh.chart, height)
-
-
-def _heights(mesh: _Mesh, pressed: Array) -> Array:
-    """(n,) how far a drawn sheet lies off the mesh over each of its vertices; 0 beside it."""
-    off, places = _seen(mesh, pressed)
-    return np.asarray(LinearNDInterpolator(places, off, fill_value=0.0)(mesh.chart))
-
-
-def _seen(mesh: _Mesh, points: Array) -> tuple[Array, Array]:
-    """Signed distances (k,) of points from the mesh, and their places (k, 2) on its flat one."""
-    locator = MeshLocator(mesh.vertices, mesh.triangles)
-    off, _, triangle, weights = locator.closest(points)
-    return off, np.einsum("ki,kid->kd", weights, mesh.chart[mesh.triangles[triangle]])
 
 
 def _rim(triangles: Index) -> Index:
     return np.concatenate(boundary_loops(triangles) or [np.zeros(0, dtype=np.int64)])
 
 
-def _louvred(mesh: _Mesh, field: LouvreField, slits: Slits) -> _Mesh:
-    for sheet in rows_of_sheet(field.vertices, field.triangles):
-        mesh = _one_louvre(mesh, sheet.points, slits)
-    return mesh
-
-
-def _one_louvre(mesh: _Mesh, rows: Array, slits: Slits) -> _Mesh:
-    """One louvre pressed: rows (k, p, 3) along its cut, from root to lip."""
-    off, flat = _seen(mesh, rows.reshape(-1, 3))
-    off, flat = off.reshape(rows.shape[:2]), flat.reshape(*rows.shape[:2], 2)
+def _louvred(mesh: _Mesh, off: Array, flat: Array, slits: Slits) -> _Mesh:
+    """One louvre pressed: heights (k, p) and places (k, p, 2) along its cut, from root to lip."""
     ring = np.vstack([flat[:, 0], flat[-1, 1:-1], flat[::-1, -1], flat[0, -2:0:-1]])
     piece = shapely.Polygon(ring)
     outline = shapely.LineString(np.vstack([ring, ring[:1]]))
