@@ -51,7 +51,7 @@ def _demo(args: argparse.Namespace) -> None:
     say("", f"{job.name}, revision {job.revision}, solved in {seconds:.0f} s")
     say(*summary_lines(job, products))
     say("", "Against the known truth of the example:", *truth_lines(truth))
-    say_findings(products, most=3)
+    say_findings(job, products, most=3)
     say(
         "",
         f"The packet: {folder} ({len(written)} files; begin with {folder / 'cover.pdf'})",

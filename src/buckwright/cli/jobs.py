@@ -114,7 +114,7 @@ def _solve(args: argparse.Namespace) -> None:
             return
         _warn_of_copies(file)
     say(f"{job.name}, revision {job.revision}", *summary_lines(job, products))
-    say_findings(products)
+    say_findings(job, products)
     say("", f"Next: buckwright packet {args.job} FOLDER, or buckwright open {args.job}")
 
 

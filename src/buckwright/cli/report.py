@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TextIO
 from tqdm import tqdm
 
 from buckwright.model.finding import Finding, alike, doubts_of, notes_of, who_else
-from buckwright.model.job import STEPS, Products
+from buckwright.model.job import STEPS, Job, Products
 
 if TYPE_CHECKING:
     from buckwright.flow import Progress
@@ -43,11 +43,11 @@ def _told(group: tuple[Finding, ...]) -> str:
     return f"{first.where}{likewise}: {first.message} {first.remedy}"
 
 
-def say_findings(products: Products, *, most: int = 6) -> None:
+def say_findings(job: Job, products: Products, *, most: int = 6) -> None:
     """The doubts that remain, the first few of them, and how many notes there are besides."""
     from buckwright.flow import findings_of
 
-    found = tuple(finding for _, finding in findings_of(products))
+    found = tuple(finding for _, finding in findings_of(products, job))
     doubts, notes = doubts_of(found), notes_of(found)
     lines = finding_lines(doubts)
     if lines:

@@ -6,7 +6,6 @@ from pathlib import Path
 from buckwright.cli.report import finding_lines, say, say_json
 from buckwright.errors import JobError
 from buckwright.model.job import Job, Reference
-from buckwright.model.tapes import TapeCheck
 from buckwright.store import JobFile
 from buckwright.units import parse_length
 
@@ -105,12 +104,9 @@ def _scaled(args: argparse.Namespace, job: Job, file: JobFile) -> tuple[Job, str
 
 
 def _say(args: argparse.Namespace, job: Job, lines: Reference | None) -> None:
-    from buckwright.lines.tape_check import check_tapes
-    from buckwright.lines.taping import tape_ground
+    from buckwright.flow.tapes import tape_check
 
-    check = TapeCheck(rows=())
-    if lines is not None:
-        check = check_tapes(job.tapes, tape_ground(lines, job.lines, job.scale))
+    check = tape_check(job, lines)
     if args.json:
         say_json(check.model_dump() | {"scale": job.tape_scale and job.tape_scale.model_dump()})
         return

@@ -16,6 +16,7 @@ from buckwright.files.step import step_text
 from buckwright.files.writing import write_atomically
 from buckwright.flow.departures import watched_dimensions
 from buckwright.flow.steps import findings_of
+from buckwright.flow.tapes import tape_check
 from buckwright.flow.treatment_rows import treatment_rows
 from buckwright.lines.agreement import view_agreement
 from buckwright.model.buck import Buck
@@ -57,13 +58,13 @@ def packet_contents(
     """
     if products.lines is None:
         raise JobError("There is nothing to draw yet.", "Work the job out first.")
-    sheets = packet_sheets(job, products)
+    sheets = packet_sheets(job, products, tape_check(job, products.lines))
     progress(0.1)
     files = packet_files(
         job,
         products,
         sheets,
-        findings=findings_of(products),
+        findings=findings_of(products, job),
         cautions=every_caution(),
         picture=_picture(job, photograph),
         paper=paper,

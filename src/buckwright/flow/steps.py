@@ -19,6 +19,7 @@ from buckwright.flow.marked import measure_points
 from buckwright.flow.readiness import ready_lines
 from buckwright.flow.scale import scale_in_force
 from buckwright.flow.scans import scanned_regions
+from buckwright.flow.tapes import tape_check
 from buckwright.flow.treatments import treated_skin
 from buckwright.flow.views import outline_doubts
 from buckwright.gauges import make_gauges
@@ -164,8 +165,12 @@ def measure_pictures(
     return calibration, tuple(measured)
 
 
-def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
-    """Every doubt and note in the products, each once, with the step it belongs to."""
+def findings_of(products: Products, job: Job | None = None) -> tuple[tuple[str, Finding], ...]:
+    """Every doubt and note in the products, each once, with the step it belongs to.
+
+    With the job also what its tapes say against the lines: tapes change no answer, so they are
+    held against the lines anew each time and are kept with none.
+    """
     found = [("pictures", f) for line in products.measured for f in line.findings]
     found += [("pictures", f) for point in products.points for f in point.findings]
     parts: list[tuple[str, Any]] = [
@@ -180,6 +185,8 @@ def findings_of(products: Products) -> tuple[tuple[str, Finding], ...]:
     ]
     if products.lines is not None:
         parts += [("lines", products.lines.placement), ("lines", products.lines.network)]
+    if job is not None:
+        parts.append(("lines", tape_check(job, products.lines)))
     if products.skin is not None:
         parts += [("skin", region) for region in products.skin.regions]
         parts += [("skin", part) for part in _treated(products.skin)]

@@ -7,6 +7,7 @@ first, and the others are judged again without it.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -55,11 +56,12 @@ def check_tapes(tapes: Sequence[Tape], ground: TapeGround) -> TapeCheck:
         row.model_copy(update={"outlier": not kept and abs(_sigmas(row, about)) > FAR})
         for row, kept in zip(rows, factor.kept, strict=True)
     ]
+    judged = [row.model_copy(update={"wrong": _wrong(row, about, off=off)}) for row in judged]
     judged.sort(key=lambda row: -abs(row.sigmas))
     findings = [_scale_off(factor, ground.scale, len(rows))] if off else []
-    findings += [_outlier(row, about) for row in judged if row.outlier]
+    findings += [_off(row, about) for row in judged if row.outlier]
     if not off:
-        findings += [_outlier(r, 1.0) for r in judged if not r.outlier and abs(r.sigmas) > FAR]
+        findings += [_off(row, 1.0) for row in judged if not row.outlier and abs(row.sigmas) > FAR]
     return TapeCheck(
         rows=tuple(judged),
         factor=factor.value,
@@ -199,15 +201,37 @@ def _as_unit(factor: float, scale: float) -> str:
     return ""
 
 
-def _outlier(row: TapeRow, factor: float) -> Finding:
+def _wrong(row: TapeRow, factor: float, *, off: bool) -> Literal["", "tape", "lines", "either"]:
+    """Which of the two is more likely wrong, by what the other tapes say.
+
+    A tape that the others contradict is; where they all ask for one factor, the lines' size is.
+    """
+    if row.outlier:
+        return "tape"
+    if off:
+        return "lines"
+    if abs(row.sigmas) <= FAR:
+        return ""
+    return "tape" if _why(row, factor * row.lines) else "either"
+
+
+_VERDICTS = {
+    "tape": "The tape is more likely wrong",
+    "either": "Nothing says yet which of the two is wrong: a third measurement would",
+}
+
+
+def _off(row: TapeRow, factor: float) -> Finding:
     expected = factor * row.lines
     off = row.typed - expected
+    others = ": the other tapes contradict it" if row.outlier else ""
     return Finding(
         code="tape-off",
         where=row.name,
-        message=f"The tape '{row.name}' says {row.typed:.1f} mm where the lines give "
-        f"{expected:.1f} mm: {off:+.1f} mm, {abs(_sigmas(row, factor)):.0f} times what both are "
-        f"sure to.{_why(row, expected)}",
+        message=f"The tape '{row.name}' says {row.typed:.1f} ± {row.sigma:.1f} mm where the lines "
+        f"give {expected:.1f} ± {row.lines_sigma:.1f} mm: {off:+.1f} mm, "
+        f"{abs(_sigmas(row, factor)):.0f} times what both are sure to."
+        f"{_why(row, expected)} {_VERDICTS[row.wrong]}{others}.",
         remedy="Measure it again; where the tape is right, look at the lines it ends on.",
     )
 

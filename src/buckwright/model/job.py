@@ -87,7 +87,7 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "gauges": (("gauges",), ("skin",)),
     "checking": (("surveys", "check_tolerance"), ("skin",)),
     "plan": (("plan",), ("buck", "panels", "gauges", "checking")),
-    "drawings": (("name", "revision"), ("people", "plan", "openings")),
+    "drawings": (("name", "revision", "tapes"), ("people", "plan", "openings")),
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
@@ -96,6 +96,7 @@ _TOLD_BY = {"skin": "crowns"}
 
 _CAME_LATER = (
     "tables",
+    "tapes",
     "tape_scale",
     "scans",
     "pins",

@@ -67,6 +67,8 @@ class TapeRow(Fact):
     """How far apart, in standard errors of the difference."""
     outlier: bool
     """Whether the other tapes contradict it."""
+    wrong: Literal["", "tape", "lines", "either"] = ""
+    """Which is more likely wrong; empty where nothing is."""
 
 
 class TapeCheck(Fact):

@@ -5,9 +5,8 @@ from typing import Any
 
 from buckwright.errors import JobError
 from buckwright.flow.scale import with_tape_scale
-from buckwright.lines.tape_check import check_tapes
+from buckwright.flow.tapes import tape_check
 from buckwright.lines.tape_choices import SORTS, told_tape, with_tape, without_tape
-from buckwright.lines.taping import tape_ground
 from buckwright.model.job import Job, Reference
 from buckwright.units import parse_length
 from buckwright.web.desk import View
@@ -64,7 +63,7 @@ def tape_rows(job: Job, reference: Reference | None) -> dict[str, Any]:
     }
     if reference is None or not job.tapes:
         return told
-    check = check_tapes(job.tapes, tape_ground(reference, job.lines, job.scale))
+    check = tape_check(job, reference)
     by_name = {tape.name: tape for tape in job.tapes}
     lost = set(by_name) - {row.name for row in check.rows}
     told["rows"] = [
