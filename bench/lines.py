@@ -73,12 +73,12 @@ def noisy(points: Array, seed: int) -> Array:
     return points + error - np.einsum("ij,ij->i", error, run)[:, None] * run
 
 
-def cases() -> Iterator[tuple[Shape, int, Array, Array]]:
-    """Shape, number of points, true points, noisy points: two hundred."""
+def cases(draws: int = SEEDS) -> Iterator[tuple[Shape, int, Array, Array]]:
+    """Shape, number of points, true points, noisy points: two hundred with all draws."""
     for shape in shapes():
         for count in COUNTS:
             exact = resample_polyline(shape.points, count, closed=False)
-            for seed in range(SEEDS):
+            for seed in range(draws):
                 yield shape, count, exact, noisy(exact, seed)
 
 
@@ -127,8 +127,8 @@ def best_of(curves: list[BSpline], shape: Shape) -> tuple[float, int]:
     )
 
 
-def compare() -> dict[str, Array]:
-    """For each way (200, 4): points, error, error before, turns too many."""
+def compare(draws: int = SEEDS) -> dict[str, Array]:
+    """For each way (20 x draws, 4): points, error, error before, turns too many."""
     ways: dict[str, Callable[[Array, Shape], tuple[float, int]]] = {
         "buckwright": lambda points, shape: outcome(faired(points), (0.0, 1.0), shape),
         "make_smoothing_spline, best": lambda points, shape: best_of(
@@ -137,7 +137,7 @@ def compare() -> dict[str, Array]:
         "splprep, best": lambda points, shape: best_of(knot_splines(points), shape),
     }
     rows: dict[str, list[list[float]]] = {name: [] for name in ways}
-    for shape, count, exact, points in cases():
+    for shape, count, exact, points in cases(draws):
         before = float(np.sqrt(np.mean(np.sum((points - exact) ** 2, axis=1))))
         for name, way in ways.items():
             error, surplus = way(points, shape)

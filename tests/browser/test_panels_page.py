@@ -180,10 +180,9 @@ def test_a_line_of_the_grid_shows_its_lengths(open_page, served_unchanged):
     expect(page.get_by_role("table", name="Line 1, from mark to mark")).to_contain_text("128.7 mm")
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [1280, 820])
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (820, "dark")])
 def test_every_part_of_the_sheet_is_within_everyone_s_reach(
-    open_page, served_unchanged, scheme, width
+    open_page, served_unchanged, width, scheme
 ):
     size = {"width": width, "height": 900}
     page = open_panels(open_page, served_unchanged, color_scheme=scheme, viewport=size)

@@ -33,9 +33,8 @@ BEYOND_THE_SIDE = """() =>
     document.documentElement.scrollWidth - document.documentElement.clientWidth"""
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [1280, 820])
-def test_every_sheet_is_within_everyone_s_reach(open_page, served_unchanged, scheme, width):
+@pytest.mark.parametrize(("width", "scheme"), [(1280, "light"), (820, "dark")])
+def test_every_sheet_is_within_everyone_s_reach(open_page, served_unchanged, width, scheme):
     size = {"width": width, "height": 900}
     page = open_page(served_unchanged, color_scheme=scheme, viewport=size)
     page.get_by_role("button", name="History").click()

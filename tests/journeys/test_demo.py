@@ -3,17 +3,14 @@
 import csv
 import json
 import math
-from io import BytesIO
 from pathlib import Path
 from typing import Any
-from zipfile import ZipFile
 
 import ezdxf
 import numpy as np
 import pytest
 
 from buckwright.store import JobFile
-from buckwright.web.serving import WORKS
 
 pytestmark = pytest.mark.slow
 
@@ -64,19 +61,6 @@ def test_every_step_is_answered_and_none_is_stale(demo: Any) -> None:
     assert {step for step, state in states.items() if state == "done"} >= {
         "pictures", "lines", "skin", "people", "buck", "panels", "gauges", "checking", "plan",
     }  # fmt: skip
-
-
-def test_a_packet_made_on_the_page_is_noted_in_the_job(demo: Any, tmp_path: Path) -> None:
-    path = tmp_path / "wren.buck"
-    path.write_bytes(demo.job.read_bytes())
-    with JobFile.open(path) as file:
-        file.change("revision is now B", file.job().model_copy(update={"revision": "B"}))
-        assert file.step_states()["drawings"] == "stale"
-    data = WORKS["packet"](path, lambda step, share: None, lambda: False)
-    with JobFile.open(path) as file:
-        assert file.step_states()["drawings"] == "done"
-    with ZipFile(BytesIO(data or b"")) as archive:
-        assert any(name.endswith("roll.pdf") for name in archive.namelist())
 
 
 def test_wires_lie_inside_the_true_body(demo: Any) -> None:
