@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from buckwright.files.part21 import Entities, quoted
-from buckwright.files.step_treatments import Patch
+from buckwright.files.step_treatments import Patch, sharp_corners
 from buckwright.geometry.mesh import edges_of
 from buckwright.geometry.spline_surface import SplineSurface, fit_surface
 from buckwright.model.skin import LineTrack, SkinRegion
@@ -20,6 +21,8 @@ Index = NDArray[np.int64]
 
 CLOSE = 0.05
 """mm; knots are laid closer until the surface is as near as this to the mesh's vertices."""
+RIM = 0.009
+"""mm; and as near as this along its edge, where the next face must be sewn to it."""
 FINER = 6
 """Pieces of an edge's curve in space to one step between vertices."""
 
@@ -42,7 +45,8 @@ def fit_region(region: SkinRegion) -> FittedRegion:
     for track in region.boundary:
         # Seen from the next face, a gap at the edge is what shows.
         weights[track.vertices] = 10.0
-    best: FittedRegion | None = None
+    rim = weights > 1.0
+    best, least = None, np.inf
     for share in (2.0, 1.4, 1.0, 0.7):
         surface = fit_surface(
             region.chart, region.vertices, weights=weights, spacing=share * length
@@ -50,9 +54,11 @@ def fit_region(region: SkinRegion) -> FittedRegion:
         off = region.vertices - surface.points(region.chart)
         across = np.einsum("ij,ij->i", off, surface.normals(region.chart))
         most = float(np.abs(across).max())
-        if best is None or most < best.off_most:
-            best = FittedRegion(region, surface, most)
-        if best.off_most < CLOSE:
+        open_by = float(np.linalg.norm(off[rim], axis=1).max(initial=0.0))
+        worse = max(most / CLOSE, open_by / RIM)
+        if worse < least:
+            best, least = FittedRegion(region, surface, most), worse
+        if least < 1.0:
             break
     assert best is not None
     return best
@@ -64,8 +70,8 @@ def add_face(
     """The reference of the region's face; `openings` have sides (n, 2) each on its chart."""
     region = fitted.region
     writer = _Bounds(entities, fitted.surface, name)
-    bounds = [writer.tracked(region.boundary, region.chart, outer=True)]
-    bounds += [writer.tracked(ring, region.chart, outer=False) for ring in region.openings()]
+    bounds = [writer.tracked(region.boundary, region, outer=True)]
+    bounds += [writer.tracked(ring, region, outer=False) for ring in region.openings()]
     bounds += [writer.bound([_through(side) for side in ring], outer=False) for ring in openings]
     return writer.face(bounds)
 
@@ -94,9 +100,9 @@ class _Bounds:
             f"ADVANCED_FACE({quoted(self.name)},({','.join(bounds)}),{self.basis},.T.)"
         )
 
-    def tracked(self, tracks: tuple[LineTrack, ...], chart: Array, *, outer: bool) -> str:
+    def tracked(self, tracks: tuple[LineTrack, ...], region: SkinRegion, *, outer: bool) -> str:
         """A bound along tracks of the mesh."""
-        curves = [curve for track in tracks for curve in _chart_curves(track, chart)]
+        curves = [curve for track in tracks for curve in _chart_curves(track, region)]
         return self.bound(curves, outer=outer)
 
     def bound(self, curves: list[BSpline], *, outer: bool) -> str:
@@ -136,18 +142,28 @@ class _Bounds:
         return entities.add(f"EDGE_CURVE('',{start},{end},{both},.T.)")
 
 
-def _chart_curves(track: LineTrack, chart: Array) -> list[BSpline]:
-    """Smooth curves on the chart through a track's vertices; a closed track is cut in two."""
-    places = chart[track.vertices]
+def _chart_curves(track: LineTrack, region: SkinRegion) -> list[BSpline]:
+    """Smooth curves on the chart through a track's vertices, parted at its corners.
+
+    A closed track without corners is cut in two, its slopes kept.
+    """
+    places = region.chart[track.vertices]
+    corners = sharp_corners(region.vertices[track.vertices], closed=track.closed)
     if not track.closed:
-        return [_through(places)]
-    looped = np.vstack([places, places[:1]])
-    whole = make_interp_spline(np.arange(len(looped)), looped, k=3, bc_type="periodic")
+        ends = [0, *corners.tolist(), len(places) - 1]
+        return [_through(places[a : b + 1]) for a, b in pairwise(ends)]
+    start = int(corners[0]) if len(corners) else 0
+    looped = np.vstack([np.roll(places, -start, axis=0), places[start : start + 1]])
+    if len(corners) > 1:
+        ends = [*(corners - start).tolist(), len(places)]
+        return [_through(looped[a : b + 1]) for a, b in pairwise(ends)]
+    bend = None if len(corners) else "periodic"
+    whole = make_interp_spline(np.arange(len(looped)), looped, k=3, bc_type=bend)
     half = len(places) // 2
-    slopes = whole(np.array([0.0, float(half)]), nu=1)
+    first, middle, last = whole(np.array([0.0, float(half), float(len(places))]), nu=1)
     return [
-        _through(looped[: half + 1], slopes[0], slopes[1]),
-        _through(looped[half:], slopes[1], slopes[0]),
+        _through(looped[: half + 1], first, middle),
+        _through(looped[half:], middle, last),
     ]
 
 

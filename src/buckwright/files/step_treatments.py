@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from scipy.interpolate import make_interp_spline
 
 from buckwright.files.scene import region_name, strip_name
 from buckwright.geometry.flat_cut import chart_outline
@@ -17,12 +18,14 @@ from buckwright.model.louvres import LouvreField
 from buckwright.model.skin import Skin, SkinRegion
 from buckwright.model.treatments import Bead
 
-__all__ = ["Patch", "openings_of", "treatment_patches"]
+__all__ = ["Patch", "openings_of", "sharp_corners", "treatment_patches"]
 
 Array = NDArray[np.float64]
 
-CORNER = np.cos(np.radians(25.0))
-"""An edge that turns more sharply is parted there into two faces."""
+CORNER = np.radians(25.0)
+"""An edge that turns more sharply is parted there into two faces,"""
+ALONE = 1.5
+"""if it turns more than this many times as much as it does beside."""
 LEAST = 4
 """Points each way that a cubic surface goes through at least."""
 MOST_BETWEEN = 40
@@ -54,6 +57,20 @@ def treatment_patches(skin: Skin) -> Iterator[tuple[str, list[Patch]]]:
         yield f"bead {bead.name} on {bead.region}", _patches(bead.vertices, bead.triangles)
     for field in skin.louvres:
         yield f"louvres {field.name} on {field.region}", _patches(field.vertices, field.triangles)
+
+
+def sharp_corners(points: Array, *, closed: bool) -> NDArray[np.int64]:
+    """Points of an edge (k, 3) at which its faces are parted; never the ends of an open one.
+
+    A small opening that is meshed coarsely turns sharply everywhere, and is round all the same.
+    """
+    step = np.diff(np.vstack([points, points[:1]]) if closed else points, axis=0)
+    step /= np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
+    bend = np.arccos(np.clip(np.einsum("kd,kd->k", np.roll(step, 1, axis=0), step), -1.0, 1.0))
+    if not closed:
+        bend[0] = 0.0
+    beside = 0.5 * (np.roll(bend, 1) + np.roll(bend, -1))
+    return np.flatnonzero((bend > CORNER) & (bend > ALONE * beside))
 
 
 def openings_of(skin: Skin, region: SkinRegion) -> list[list[Array]]:
@@ -105,12 +122,9 @@ def _between_corners(sheet: RowSheet) -> Iterator[Array]:
     """Runs of rows (k, p, 3) without a corner; one that runs round is parted in two at least."""
     points = sheet.points if sheet.turn > 0 else sheet.points[:, ::-1]
     edge = sheet.points[:, 0]
-    step = np.diff(np.vstack([edge, edge[:1]]) if sheet.closed else edge, axis=0)
-    step /= np.maximum(np.linalg.norm(step, axis=1, keepdims=True), 1e-12)
-    turn = np.einsum("kd,kd->k", np.roll(step, 1, axis=0), step)
-    corners = np.flatnonzero(turn < CORNER)
+    corners = sharp_corners(edge, closed=sheet.closed)
     if not sheet.closed:
-        ends = [0, *corners[corners > 0].tolist(), len(points) - 1]
+        ends = [0, *corners.tolist(), len(points) - 1]
     else:
         start = int(corners[0]) if len(corners) else 0
         points = np.concatenate([np.roll(points, -start, axis=0), points[start : start + 1]])
@@ -122,8 +136,13 @@ def _between_corners(sheet: RowSheet) -> Iterator[Array]:
 
 
 def _patch(rows: Array) -> Patch:
-    points = _evenly(_evenly(rows).transpose(1, 0, 2)).transpose(1, 0, 2)
-    u, v = _ticks(points), _ticks(points.transpose(1, 0, 2))
+    """Along the rows' way the curve is that of the region's own edge: at even ticks."""
+    count = len(rows)
+    u = np.linspace(0.0, count - 1.0, max(count, LEAST))
+    if count < LEAST:
+        rows = make_interp_spline(np.arange(count), rows, k=count - 1, axis=0)(u)
+    points = _evenly(rows)
+    v = _ticks(points)
     return Patch(surface_through(points, u, v), u, v)
 
 
@@ -142,6 +161,6 @@ def _evenly(rows: Array) -> Array:
 
 
 def _ticks(points: Array) -> Array:
-    """(k,) mean distance of each row from the first, along the columns."""
-    step = np.linalg.norm(np.diff(points, axis=0), axis=2).mean(axis=1)
+    """(p,) mean distance of each column from the first, along the rows."""
+    step = np.linalg.norm(np.diff(points, axis=1), axis=2).mean(axis=0)
     return np.concatenate([[0.0], np.cumsum(np.maximum(step, 1e-6))])
