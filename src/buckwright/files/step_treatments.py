@@ -24,8 +24,8 @@ Array = NDArray[np.float64]
 
 CORNER = np.radians(25.0)
 """An edge that turns more sharply is parted there into two faces,"""
-ALONE = 1.5
-"""if it turns more than this many times as much as it does beside."""
+STRAIGHT = np.radians(10.0)
+"""if it turns less than this beside, on one side or both."""
 LEAST = 4
 """Points each way that a cubic surface goes through at least."""
 MOST_BETWEEN = 40
@@ -69,8 +69,8 @@ def sharp_corners(points: Array, *, closed: bool) -> NDArray[np.int64]:
     bend = np.arccos(np.clip(np.einsum("kd,kd->k", np.roll(step, 1, axis=0), step), -1.0, 1.0))
     if not closed:
         bend[0] = 0.0
-    beside = 0.5 * (np.roll(bend, 1) + np.roll(bend, -1))
-    return np.flatnonzero((bend > CORNER) & (bend > ALONE * beside))
+    beside = np.minimum(np.roll(bend, 1), np.roll(bend, -1))
+    return np.flatnonzero((bend > CORNER) & (beside < STRAIGHT))
 
 
 def openings_of(skin: Skin, region: SkinRegion) -> list[list[Array]]:
