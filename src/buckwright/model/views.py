@@ -23,8 +23,10 @@ __all__ = [
     "Length",
     "Outside",
     "Pick",
+    "PieceSheet",
     "SeenFrom",
     "SharedMark",
+    "SharedPlace",
     "SpaceLine",
     "SquaredView",
     "ViewAxes",
@@ -153,6 +155,35 @@ class SquaredView(Fact):
     """mm rms of corners, shared marks and known places; 0 where nothing is left over."""
     worst: str
     """What fits worst; empty where nothing is left over."""
+    findings: tuple[Finding, ...] = ()
+
+
+class SharedPlace(Fact):
+    """A mark that several pieces of a drawing share, on the joined sheet."""
+
+    name: str
+    at: tuple[float, float]
+    """Right and up in the plane of the sheet, the mean of what its pieces say."""
+    pieces: tuple[str, ...]
+    off: Numbers
+    """(pieces,) how far each puts it from there: mm, or pixels of the first piece."""
+    rest: float | None = None
+    """rms that all other marks are off once this one is left out; None where the pieces would
+    then no longer hang together."""
+
+
+class PieceSheet(Fact):
+    """The pieces of a drawing joined to one sheet, to scale or not yet."""
+
+    squared: SquaredView
+    """Where every piece lies; in the plane of the first piece if nothing gives the scale yet."""
+    to_scale: bool
+    why: str = ""
+    """Why it is not to scale."""
+    places: tuple[SharedPlace, ...]
+    """First the one without which the others agree best."""
+    alone: tuple[tuple[str, str], ...] = ()
+    """Marks that only one piece has, with that piece."""
     findings: tuple[Finding, ...] = ()
 
 

@@ -122,6 +122,7 @@ def _routes(bundle: Path) -> list[BaseRoute]:
         Route("/api/views", _then_tell(view_answers.take_view), methods=["POST"]),
         Route("/api/views/joined", view_answers.joined),
         Route("/api/views/keep", _then_tell(view_answers.keep_lines), methods=["POST"]),
+        Route("/api/view/{name}/sheet.jpg", view_answers.joined_sheet),
         Route("/api/view/{name}.png", view_answers.squared_picture),
         Route("/api/hull", view_answers.hull),
         Route("/api/seams", seam_answers.studies),

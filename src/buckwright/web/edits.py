@@ -23,6 +23,7 @@ from buckwright.web.opening_edits import OPENING_EDITS
 from buckwright.web.panel_edits import PANEL_EDITS, SEAM_EDITS
 from buckwright.web.people_edits import PEOPLE_EDITS, STRETCH_EDITS
 from buckwright.web.picture_edits import CARD_EDITS, PICTURE_EDITS
+from buckwright.web.piece_edits import PIECE_EDITS
 from buckwright.web.scan_answers import SCAN_EDITS
 from buckwright.web.skin_edits import SKIN_EDITS
 from buckwright.web.stock_edits import STOCK_EDITS
@@ -85,6 +86,7 @@ EDITS: dict[str, Callable[[Job, Typed], Edited]] = {
     **PANEL_EDITS,
     **PEOPLE_EDITS,
     **PICTURE_EDITS,
+    **PIECE_EDITS,
     **SCAN_EDITS,
     **SINGLE_VIEW_EDITS,
     **SKIN_EDITS,

@@ -7,6 +7,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from buckwright.errors import BuckwrightError, JobError
+from buckwright.flow.pieces import sheet_picture
 from buckwright.flow.views import (
     hull_of_job,
     keep_joined,
@@ -21,7 +22,7 @@ from buckwright.web.room import Room
 from buckwright.web.sheets.singleviews import joined_rows
 from buckwright.web.words import rounded
 
-__all__ = ["hull", "joined", "keep_lines", "squared_picture", "take_view"]
+__all__ = ["hull", "joined", "joined_sheet", "keep_lines", "squared_picture", "take_view"]
 
 _LONGEST_NAME = 60
 
@@ -77,6 +78,17 @@ def squared_picture(request: Request) -> Response:
     except BuckwrightError as error:
         return refused(error, 404)
     return Response(data, media_type="image/png", headers={"cache-control": "no-store"})
+
+
+def joined_sheet(request: Request) -> Response:
+    """The pieces of a drawing joined to one sheet, as a JPEG."""
+    room = _room(request)
+    try:
+        view = view_named(room.desk.view().job, request.path_params["name"])
+        data = sheet_picture(view, room.desk.store.picture_bytes)
+    except BuckwrightError as error:
+        return refused(error, 404)
+    return Response(data, media_type="image/jpeg", headers={"cache-control": "no-store"})
 
 
 def joined(request: Request) -> Response:
