@@ -25,6 +25,7 @@ candidates   where a mark can lie in space, and how many views speak for it
 chains       the best chain of candidates along every trace
 threading    all chains on one rough thread
 growing      a line grown along its traces from a stretch that is sure
+firstfit     of several rough starts the one that explains most of the traces
 curve        a cubic spline over its own length
 feet         the point of the curve that a mark belongs to
 fitting      the curve whose pictures run along the traces

@@ -1,6 +1,7 @@
 """A cubic B-spline in space over its own length, with breaks wherever they are needed."""
 
 from dataclasses import dataclass
+from math import factorial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,10 +12,56 @@ from buckwright.geometry.spline import basis_matrix
 __all__ = ["Curve", "curve_through", "stretched"]
 
 Array = NDArray[np.float64]
+Index = NDArray[np.int64]
 
 DEGREE = 3
 _FINE = 12
 """Samples to a span where the curve is measured."""
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Pieces:
+    """The basis functions of s spans as polynomials: cheap to ask often."""
+
+    breaks: Array
+    """(s + 1,)."""
+    table: Array
+    """(4, s, 4) factors of the powers of the way into a span, for each of its control points."""
+    column: Index
+    """(s, 4) those control points."""
+    count: int
+    """Of all control points."""
+    closed: bool
+
+    def local(self, at: Array) -> tuple[Array, Array, Index]:
+        """(m, 4) values and slopes of the functions that are not zero there, (m, 4) whose."""
+        length = self.breaks[-1]
+        inside = np.mod(at, length) if self.closed else np.clip(at, 0.0, length)
+        span = np.searchsorted(self.breaks[1:-1], inside, side="right")
+        way = (inside - self.breaks[span])[:, None]
+        constant, linear, square, cube = (power[span] for power in self.table)
+        value = constant + way * (linear + way * (square + way * cube))
+        slope = linear + way * (2.0 * square + 3.0 * way * cube)
+        return value, slope, self.column[span]
+
+    def spread(self, local: Array, column: Index) -> Array:
+        """(m, n) basis matrix from what `local` gives."""
+        basis = np.zeros((len(local), self.count))
+        basis[np.arange(len(local))[:, None], column] = local
+        return basis
+
+
+def _pieces(breaks: Array, *, closed: bool) -> Pieces:
+    spans = len(breaks) - 1
+    count = spans if closed else spans + DEGREE
+    knots = _knots(breaks, closed=closed)
+    column = (np.arange(spans)[:, None] + np.arange(DEGREE + 1)) % count
+    powers = [
+        basis_matrix(knots, DEGREE, breaks[:-1], derivative=order, closed=closed) / factorial(order)
+        for order in range(DEGREE + 1)
+    ]
+    table = np.array([power[np.arange(spans)[:, None], column] for power in powers])
+    return Pieces(breaks, table, column, count, closed)
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -26,11 +73,21 @@ class Curve:
     control: Array
     """(n, 3): s + 3 points if open, s if closed."""
     closed: bool
+    known: Pieces | None = None
+    """Its basis functions, where they were asked for before."""
 
     @property
     def length(self) -> float:
         """The parameter's range."""
         return float(self.breaks[-1])
+
+    def pieces(self) -> Pieces:
+        """Its basis functions as polynomials."""
+        return self.known or _pieces(self.breaks, closed=self.closed)
+
+    def moved(self, control: Array) -> "Curve":
+        """The curve with other control points on the same breaks."""
+        return Curve(self.breaks, control, self.closed, self.pieces())
 
     def basis(self, at: Array, *, derivative: int = 0) -> Array:
         """(m, n) basis functions or their derivatives at parameters (m,)."""
@@ -39,7 +96,15 @@ class Curve:
 
     def points(self, at: Array) -> Array:
         """(m, 3)."""
-        return np.asarray(self.basis(at) @ self.control)
+        value, _, column = self.pieces().local(at)
+        return np.asarray(np.einsum("mk,mkj->mj", value, self.control[column]))
+
+    def moving(self, at: Array) -> tuple[Array, Array]:
+        """Points (m, 3) and their slopes by the parameter (m, 3)."""
+        value, slope, column = self.pieces().local(at)
+        near = self.control[column]
+        points = np.einsum("mk,mkj->mj", value, near)
+        return np.asarray(points), np.asarray(np.einsum("mk,mkj->mj", slope, near))
 
     def samples(self) -> Array:
         """(m,) parameters close together, the same number in every span, the end left out."""

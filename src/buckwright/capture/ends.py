@@ -46,7 +46,7 @@ class Ends:
         Returns (m,) px, (m, 3) px per mm of the end's motion, (m,) weights.
         """
         own = marks.taken(self.mark)
-        place, slope, along, _, _ = picture_at(curve, self.at(curve.length), views, own)
+        place, slope, along = picture_at(curve, self.at(curve.length), views, own)
         along = along / np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-12)
         focal = views.focal[own.view]
         gap = focal * np.einsum("ij,ij->i", own.flat - place, along)

@@ -17,12 +17,16 @@ from buckwright.capture.ends import Ends
 from buckwright.capture.feet import Feet, feet_on
 from buckwright.capture.views import Marks, Views
 
-__all__ = ["Fit", "fit_curve"]
+__all__ = ["Fit", "fit_curve", "with_all"]
 
 Array = NDArray[np.float64]
 
 _FEWEST = 4
 """Marks that a fit needs."""
+_LOOK_AROUND, _EVERY = 4, 4
+"""Rounds after which feet are looked for on the whole curve; of its samples, one in so many is
+enough to damp it by.
+"""
 _SLIDE, _HOLD, _SMOOTH = 0.05, 10.0, 1e-4
 """Weights of damping along the curve, of holding its ends against sliding, and of third
 differences: shares of the mean data weight of a control point."""
@@ -30,16 +34,15 @@ differences: shares of the mean data weight of a control point."""
 
 @dataclass(frozen=True, eq=False, slots=True)
 class _Pulls:
-    """Linear pulls on the control points: rows (m, 3n), px (m,) and weights (m,)."""
+    """Linear pulls on the control points: rows (m, 3n) and px (m,), grown by their weights."""
 
     rows: Array
     gap: Array
-    weight: Array
 
     def added(self, normal: Array, right: Array) -> None:
         """Add them to a normal matrix and its right-hand side."""
-        normal += self.rows.T @ (self.weight[:, None] * self.rows)
-        right += self.rows.T @ (self.weight * self.gap)
+        normal += self.rows.T @ self.rows
+        right += self.rows.T @ self.gap
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -63,6 +66,7 @@ def fit_curve(
     ends: Ends | None = None,
     alike: float = 0.0,
     rounds: int = 12,
+    settled: float = 2e-3,
 ) -> Fit:
     """The curve nearest to the traces, starting from a rough one.
 
@@ -70,34 +74,44 @@ def fit_curve(
     they weigh next to nothing, the same in all directions. `ends` names the marks at which the
     line ends. Marks count while they lie within `gate` px, then within four standard errors,
     judged by the median; beyond 1.5 standard errors they count less (Huber). `alike` is the
-    correlation of neighbouring marks' errors.
+    correlation of neighbouring marks' errors, `settled` the mm below which a step is the last.
     """
-    before, limit = np.inf, gate
+    frame = _Frame.of(curve)
+    before, limit, near = np.inf, gate, None
     for number in range(rounds):
-        feet = feet_on(curve, views, marks)
+        # Every now and then a mark may find a nearer foot elsewhere on the curve.
+        feet = feet_on(curve, views, marks, near=near if number % _LOOK_AROUND else None)
+        near = feet.at
         counts = feet.usable & (np.abs(feet.gap) < limit)
         if counts.sum() < _FEWEST:
             break
         sigma = _sigma(feet, counts)
-        normal, right = _normal(
-            curve, _pulls(curve, feet, counts, sigma, marks, alike), stiff, ends
-        )
+        pulls = _pulls(curve, feet, counts, sigma, marks, alike)
+        normal, right = _normal(curve, pulls, stiff, ends, frame)
         if ends is not None:
             _end_pulls(curve, ends, views, marks).added(normal, right)
-        step = linalg.solve(normal, right, assume_a="pos").reshape(-1, 3)
-        curve = Curve(curve.breaks, curve.control + step, curve.closed)
+        step = linalg.solve(normal, right, assume_a="pos", check_finite=False).reshape(-1, 3)
+        curve = curve.moved(curve.control + step)
         limit = min(limit, max(4.0 * sigma, 3.0)) if number > 1 else limit
-        moved = float(np.abs(curve.basis(curve.samples()) @ step).max())
-        if moved < 2e-3 or (moved < 0.02 and moved > 0.9 * before):
+        moved = float(np.abs(frame.basis @ step).max())
+        if moved < settled or (moved < 10.0 * settled and moved > 0.9 * before):
             break
         before = moved
     feet = feet_on(curve, views, marks)
     counts = feet.usable & (np.abs(feet.gap) < limit)
     sigma = _sigma(feet, counts)
-    normal, right = _normal(curve, _pulls(curve, feet, counts, sigma, marks, alike), stiff, ends)
+    pulls = _pulls(curve, feet, counts, sigma, marks, alike)
+    normal, right = _normal(curve, pulls, stiff, ends, frame)
     if ends is not None:
         _end_pulls(curve, ends, views, marks).added(normal, right)
     return Fit(curve, feet, counts, normal, sigma)
+
+
+def with_all(fit: Fit, views: Views, marks: Marks) -> Fit:
+    """The same curve, with all the marks where it was fitted to some of them."""
+    if len(marks.view) == len(fit.counts):
+        return fit
+    return fit_curve(fit.curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0), rounds=2)
 
 
 def _sigma(feet: Feet, counts: NDArray[np.bool_]) -> float:
@@ -115,49 +129,72 @@ def _pulls(
     marks: Marks,
     alike: float,
 ) -> _Pulls:
-    gap = feet.gap[counts]
+    used = np.flatnonzero(counts)
+    gap = feet.gap[used]
     huber = np.minimum(1.0, 1.5 * sigma / np.maximum(np.abs(gap), 1e-9))
-    root = np.sqrt(huber * marks.trust[counts])
-    rows = root[:, None] * _rows(curve.basis(feet.at[counts]), feet.pull[counts])
-    gap = root * gap
+    root = np.sqrt(huber * marks.trust[used])
+    value, _, column = curve.pieces().local(feet.at[used])
+    basis = curve.pieces().spread(root[:, None] * value, column)
+    rows, gap = _rows(basis, feet.pull[used]), root * gap
     if alike == 0.0:
-        return _Pulls(rows, gap, np.ones(len(gap)))
+        return _Pulls(rows, gap)
     # Neighbours of one trace err alike: what each tells beyond the one before it counts. The
     # scale is such that an error which is the same all along weighs as it does without this.
-    used = np.flatnonzero(counts)
     after = np.flatnonzero((np.diff(used) == 1) & (np.diff(marks.piece[used]) == 0)) + 1
-    weight = np.full(len(gap), (1.0 + alike) / (1.0 - alike))
-    weight[after] = 1.0 / (1.0 - alike) ** 2
+    grown = np.full(len(gap), np.sqrt((1.0 + alike) / (1.0 - alike)))
+    grown[after] = 1.0 / (1.0 - alike)
     own_rows, own_gap = rows.copy(), gap.copy()
     own_rows[after] -= alike * rows[after - 1]
     own_gap[after] -= alike * gap[after - 1]
-    return _Pulls(own_rows, own_gap, weight)
+    return _Pulls(grown[:, None] * own_rows, grown * own_gap)
 
 
 def _end_pulls(curve: Curve, ends: Ends, views: Views, marks: Marks) -> _Pulls:
     gap, push, weight = ends.stops(curve, views, marks)
-    return _Pulls(_rows(curve.basis(ends.at(curve.length)), push), gap, weight)
+    root = np.sqrt(weight)
+    rows = _rows(curve.basis(ends.at(curve.length)), root[:, None] * push)
+    return _Pulls(rows, root * gap)
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Frame:
+    """What does not change while control points move."""
+
+    basis: Array
+    """(m, n) at places spread over the curve."""
+    slope: Array
+    """(m, n)."""
+    bend: Array
+    """(n, n) sums of squares of third differences."""
+
+    @classmethod
+    def of(cls, curve: Curve) -> "_Frame":
+        """At a few places of every span, the ends of an open curve with them."""
+        pieces = curve.pieces()
+        value, slope, column = pieces.local(curve.samples()[::_EVERY])
+        bend = third_differences(len(curve.control), closed=curve.closed)
+        return cls(pieces.spread(value, column), pieces.spread(slope, column), bend.T @ bend)
 
 
 def _normal(
-    curve: Curve, pulls: _Pulls, stiff: Array | None, ends: Ends | None
+    curve: Curve, pulls: _Pulls, stiff: Array | None, ends: Ends | None, frame: _Frame
 ) -> tuple[Array, Array]:
     """Normal matrix and right-hand side of a step of the control points, in px."""
     count = len(curve.control)
     normal, right = np.zeros((3 * count, 3 * count)), np.zeros(3 * count)
     pulls.added(normal, right)
     typical = float(np.trace(normal)) / (3.0 * count)
-    bend = third_differences(count, closed=curve.closed)
     weigh = np.eye(3) * (_SMOOTH * typical) if stiff is None else stiff
-    smooth = np.kron(bend.T @ bend, weigh)
+    smooth = np.kron(frame.bend, weigh)
     right -= smooth @ curve.control.ravel()
-    places = curve.samples()
-    tangent = curve.basis(places, derivative=1) @ curve.control
+    tangent = frame.slope @ curve.control
     tangent /= np.maximum(np.linalg.norm(tangent, axis=1, keepdims=True), 1e-12)
-    damp = np.full(len(places), _SLIDE * typical * count / len(places))
+    places = len(tangent)
+    damp = np.full(places, _SLIDE * typical * count / places)
     if not curve.closed:
         damp[[0, -1]] = _HOLD * typical * (~ends.known if ends is not None else np.ones(2))
-    _Pulls(_rows(curve.basis(places), tangent), np.zeros(len(places)), damp).added(normal, right)
+    rows = _rows(frame.basis, np.sqrt(damp)[:, None] * tangent)
+    normal += rows.T @ rows
     normal += smooth + 1e-9 * typical * np.eye(3 * count)
     return normal, right
 

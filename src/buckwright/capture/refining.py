@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from buckwright.capture.curve import Curve, curve_through, stretched
 from buckwright.capture.feet import Feet
 from buckwright.capture.fitting import Fit, fit_curve
-from buckwright.capture.views import STEP_PX, Marks, Views
+from buckwright.capture.views import Marks, Views
 from buckwright.capture.wobble import wobble_of
 from buckwright.geometry.polyline import closest_on_polyline
 
@@ -24,6 +24,8 @@ _WORTH = 5.0
 """Fall of chi-squared that pays for a break; its two free numbers alone make it fall by two."""
 _GATE_PX, _ROUGH_PX = 25.0, 8.0
 _ROUNDS = 7
+_STEPS, _SETTLED = 6, 0.02
+"""Steps from one set of breaks to the next, and the mm at which that is near enough."""
 _ABOUT_PX = 50.0
 """Views that stop within this of each other stop at the same place."""
 _FIRST_SPANS = {False: (2, 3, 4, 6, 8, 12), True: (4, 6, 8, 12)}
@@ -43,7 +45,9 @@ def refined_fit(rough: Array, views: Views, marks: Marks, *, closed: bool, px: f
             break
         breaks = _split(fit.curve.breaks, split)
         curve = stretched(fit.curve, breaks, before=-start, after=end - length)
-        fit = fit_curve(curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0))
+        fit = fit_curve(
+            curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0), rounds=_STEPS, settled=_SETTLED
+        )
     return fit
 
 
@@ -117,7 +121,7 @@ def _spans_to_split(fit: Fit, marks: Marks, *, px: float) -> NDArray[np.bool_]:
 def _binned(fit: Fit, marks: Marks) -> Feet:
     """Feet of bins of some marks each: their mean place, gap and pull, grown by their number."""
     used = np.flatnonzero(fit.counts)
-    size = int(_BIN_PX / STEP_PX)
+    size = max(round(_BIN_PX / marks.pitch), 1)
     order = np.arange(len(marks.piece))
     starts = np.concatenate([[True], np.diff(marks.piece) != 0])
     place = order - np.maximum.accumulate(np.where(starts, order, 0))

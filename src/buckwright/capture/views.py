@@ -16,7 +16,7 @@ from buckwright.geometry.polyline import (
 )
 from buckwright.model.pictures import Calibration, Trace
 
-__all__ = ["Marks", "Views", "see_traces"]
+__all__ = ["Marks", "Views", "mm_to_a_pixel", "see_traces"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -27,6 +27,7 @@ _HAND_PX = 2.5
 _GOOD_PX = 0.2
 """Doubt of a snapped point at which it counts half."""
 _SNAPPED = ("tape", "edge")
+_MOST_THINNED = 3
 STEP_PX = 10.0
 """Between marks: finer than the wobble of a hand, which keeps its side for 60 px or so."""
 
@@ -82,6 +83,24 @@ class Marks:
             trust=self.trust[rows],
         )
 
+    @property
+    def pitch(self) -> float:
+        """Usual px of trace from one mark to the next."""
+        return float(np.median(self.step))
+
+    def thinned(self, most: int) -> "Marks":
+        """About `most` of them if there are more, the ends of every trace kept."""
+        every = min(len(self.view) // most, _MOST_THINNED)
+        if every < 2:
+            return self
+        place = _places(self.piece)
+        last = np.append(np.diff(self.piece) != 0, True)
+        # No two of the same trace closer than the others, so that they count alike.
+        early = np.append(last[1:], False) & (place % every == 0)
+        rows = np.flatnonzero(((place % every == 0) & ~early) | last)
+        kept = self.taken(rows)
+        return replace(kept, step=every * kept.step)
+
 
 def see_traces(name: str, traces: Sequence[Trace], calibration: Calibration) -> tuple[Views, Marks]:
     """The views and marks of a line's traces; traces in pictures that were not solved are left out.
@@ -120,6 +139,12 @@ def see_traces(name: str, traces: Sequence[Trace], calibration: Calibration) -> 
     marks = _joined(parts)
     snapped = np.array([trace.kind in _SNAPPED for trace in used])
     return views, replace(marks, snapped=float(np.mean(snapped[marks.piece])))
+
+
+def mm_to_a_pixel(views: Views, points: Array) -> float:
+    """Typical size of a pixel at the line."""
+    _, depth = views.flat(points)
+    return float(np.median(depth / views.focal[:, None]))
 
 
 def _found(trace: Trace) -> list[Trace]:
@@ -202,6 +227,13 @@ def _trust(flat: Array, sigma: Array, count: int) -> Array:
     along = arc_lengths(flat)
     even = np.interp(np.linspace(0.0, along[-1], count), along, sigma)
     return np.asarray(1.0 / (1.0 + (even / _GOOD_PX) ** 2))
+
+
+def _places(piece: Index) -> Index:
+    """(n,) how many marks of the same trace come before each."""
+    order = np.arange(len(piece))
+    begins = np.append(True, np.diff(piece) != 0)
+    return np.asarray(order - np.maximum.accumulate(np.where(begins, order, 0)))
 
 
 def _joined(parts: list[Marks]) -> Marks:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.capture.fitting import Fit
-from buckwright.capture.views import STEP_PX, Marks
+from buckwright.capture.views import Marks
 
 __all__ = ["Wobble", "wobble_of"]
 
@@ -20,7 +20,8 @@ _SNAPPED_VARIANCE, _SNAPPED_REACH = 0.04, 30.0
 _LEAST_REACH, _MOST_REACH = 12.0, 200.0
 _BELIEF = 15.0
 """How many independent readings the usual wobble is worth."""
-_LAGS = 15
+_LAGS_PX = 150.0
+"""Along a trace, over which likeness is looked for."""
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -29,11 +30,13 @@ class Wobble:
 
     variance: float
     reach: float
+    pitch: float
+    """px of trace from mark to mark."""
 
     @property
     def to_a_mark(self) -> float:
         """The variance that a mark must be given for marks to be counted as independent."""
-        return self.variance * self.reach / STEP_PX
+        return self.variance * self.reach / self.pitch
 
     @property
     def alike(self) -> float:
@@ -44,7 +47,7 @@ class Wobble:
         wobble lines were nearest to the truth so: 0.116 mm rms, 0.118 without, 0.117 in full.
         """
         reach = 0.5 * self.reach
-        return max(reach - STEP_PX, 0.0) / (reach + STEP_PX)
+        return max(reach - self.pitch, 0.0) / (reach + self.pitch)
 
 
 def wobble_of(fit: Fit, marks: Marks) -> Wobble:
@@ -55,7 +58,7 @@ def wobble_of(fit: Fit, marks: Marks) -> Wobble:
     gaps = np.where(fit.counts, np.clip(fit.feet.gap, -4.0 * fit.sigma_px, 4.0 * fit.sigma_px), 0.0)
     used = fit.counts.astype(np.float64)
     products, pairs = [], []
-    for lag in range(_LAGS):
+    for lag in range(max(round(_LAGS_PX / marks.pitch), 1)):
         same = marks.piece[lag:] == marks.piece[: len(marks.piece) - lag]
         products.append(float(gaps[lag:][same] @ gaps[: len(gaps) - lag][same]))
         pairs.append(float(used[lag:][same] @ used[: len(used) - lag][same]))
@@ -66,8 +69,9 @@ def wobble_of(fit: Fit, marks: Marks) -> Wobble:
         for product, number in zip(products[1:], pairs[1:], strict=True)
     ]
     ends = next((k for k, r in enumerate(likeness) if r <= 0.05), len(likeness))
-    found = STEP_PX * (1.0 + 2.0 * float(np.sum(likeness[:ends])))
-    readings = count * STEP_PX / max(found, _LEAST_REACH)
+    pitch = marks.pitch
+    found = pitch * (1.0 + 2.0 * float(np.sum(likeness[:ends])))
+    readings = count * pitch / max(found, _LEAST_REACH)
     # A curve takes two of its three numbers to a control point out of the readings.
     freedom = max(readings - 2.0 * len(fit.curve.control), 0.0)
     share = freedom / (freedom + _BELIEF)
@@ -76,7 +80,7 @@ def wobble_of(fit: Fit, marks: Marks) -> Wobble:
     usual, usual_reach = _usual(marks)
     variance = share * grown + (1.0 - share) * usual
     reach = share * float(np.clip(found, _LEAST_REACH, _MOST_REACH)) + (1.0 - share) * usual_reach
-    return Wobble(variance, reach)
+    return Wobble(variance, reach, pitch)
 
 
 def _usual(marks: Marks) -> tuple[float, float]:
