@@ -137,3 +137,67 @@ def test_the_skin_is_shown_at_its_inner_face_and_at_the_wires(client):
     assert np.median(moved) == pytest.approx(job.sheet.thickness, rel=0.01)
     assert {"name", "side", "folds"} == set(about[0])
     assert client.get("/api/frame/face?at=moon").status_code == 404
+
+
+def flange(client):
+    row = next(r for r in told(client)["treatable"] if r["region"] == "front wing")
+    asked = {"what": "treat edge", "region": "front wing", "line": row["edges"][0], "way": "in"}
+    return {**asked, "treatment": "flange", "width": "12 mm", "angle": "80"}
+
+
+def test_what_is_asked_for_is_changed_in_its_place_and_undone(client, wing):
+    asked = flange(client)
+    assert change(client, **asked).status_code == 200
+    assert change(client, **trim(wing)).status_code == 200
+    other = trim(wing, name="nose", value=f"{np.quantile(wing.vertices[:, 0], 0.9):.1f} mm")
+    assert change(client, **other).status_code == 200
+    wider = {**asked, "what": "change treatment", "field": "edge_treatments", "place": 0}
+    assert change(client, **{**wider, "width": "20 mm", "angle": "70"}).status_code == 200
+    moved = {**trim(wing), "what": "change treatment", "field": "trims", "place": 0}
+    assert change(client, **{**moved, "value": "100 mm", "name": "end"}).status_code == 200
+    rows = told(client)["asked_treatments"]
+    assert [row["words"] for row in rows[:2]] == ["trim 'end'", "trim 'nose'"]
+    assert (rows[0]["spec"]["value"], rows[0]["place"]) == (100.0, 0)
+    edge = rows[2]["spec"]["edge"]
+    assert (edge["width"], edge["angle_deg"]) == (20.0, 70.0)
+    assert client.post("/api/undo").status_code == 200
+    assert client.post("/api/undo").status_code == 200
+    rows = told(client)["asked_treatments"]
+    assert rows[0]["words"] == "trim 'tail'"
+    assert rows[2]["spec"]["edge"]["width"] == 12.0
+
+
+@pytest.mark.parametrize(
+    ("wrong", "words"),
+    [
+        ({"width": "3 m"}, "cannot be how wide it is"),
+        ({"angle": "steep"}, "no number for the angle"),
+        ({"stations": "0 %: 12 mm / 0 %: 20 mm"}, "no farther along the edge"),
+        ({"stations": "12 mm"}, "tells no width along the edge"),
+        ({"stations": "0 %: 12 mm / 120 %: 20 mm"}, "cannot be how far along the edge"),
+        ({"place": 7}, "no such treatment"),
+        ({}, "Nothing is changed"),
+    ],
+)
+def test_a_change_that_cannot_be_is_refused_in_one_sentence(client, wrong, words):
+    asked = flange(client)
+    assert change(client, **asked).status_code == 200
+    again = {**asked, "what": "change treatment", "field": "edge_treatments", "place": 0, **wrong}
+    answer = change(client, **again)
+    assert answer.status_code == 422
+    assert words in answer.json()["problem"]
+    (row,) = told(client)["asked_treatments"]
+    assert row["spec"]["edge"]["width"] == 12.0
+
+
+def test_a_flange_is_given_widths_along_its_edge(client):
+    asked = {**flange(client), "stations": "0 %: 12 mm / 40: 1 in; 60 / 100 %: 30 mm"}
+    assert change(client, **asked, between="smooth").status_code == 200
+    (row,) = told(client)["asked_treatments"]
+    edge = row["spec"]["edge"]
+    assert edge["between"] == "smooth"
+    assert [(s["at"], s["width"], s["angle_deg"]) for s in edge["stations"]] == [
+        (0.0, 12.0, 80.0),
+        (0.4, 25.4, 60.0),
+        (1.0, 30.0, 80.0),
+    ]

@@ -1,11 +1,15 @@
-"""Edits of the skin's treatments: trims, edges, beads, louvres, each tried first."""
+"""Edits of the skin's treatments: trims, edges, beads, louvres, each tried first.
+
+One that is asked for already is changed in its place.
+"""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any, get_args
 
 from buckwright.errors import JobError
 from buckwright.model.louvres import LouvreSpec
-from buckwright.model.panels import EdgeSpec, Treatment
+from buckwright.model.panels import EdgeSpec, EdgeStation, Treatment
 from buckwright.model.skin import Skin
 from buckwright.model.treatments import BeadSpec, EdgeTreatment, TrimSpec
 from buckwright.skin.beads import make_bead
@@ -21,6 +25,7 @@ __all__ = ["TREATMENT_EDITS"]
 LONGEST_NAME = 40
 FARTHEST = 20_000.0
 MOST_POINTS = 60
+MOST_STATIONS = 20
 WAYS = {"the nearest place": None, "across the car": (0.0, 1.0, 0.0), "straight down": (0.0, 0, 1),
         "along the car": (1.0, 0.0, 0.0)}  # fmt: skip
 """How a line may be projected on a region."""
@@ -30,6 +35,36 @@ FLAT, DEEPEST, WIDEST = 200.0, 60.0, 300.0
 
 def _trim(view: View, typed: Typed) -> Edited:
     skin = _skin(view)
+    trim = _asked_trim(view, typed)
+    lines = view.products.lines
+    done = trim_skin(skin, trim, None if lines is None else lines.network).trims[-1]
+    words = f"'{trim.region}' trimmed along '{trim.name}', {done.area_away / 1e6:.3f} m² taken away"
+    return view.job.model_copy(update={"trims": (*view.job.trims, trim)}), words
+
+
+def _changed_trim(view: View, typed: Typed) -> Edited:
+    """A trim of a skin that lost a piece to it already: tried when the skin is worked out again.
+
+    Its region and its line are looked for, so that a slip of the hand is told at once.
+    """
+    trim, skin = _asked_trim(view, typed), _skin(view)
+    regions = [region.name for region in skin.regions]
+    if trim.region not in regions:
+        raise JobError(
+            f"Trim '{trim.name}' names the region '{trim.region}', which does not exist.",
+            f"There are {', '.join(dict.fromkeys(regions))}.",
+        )
+    lines = view.products.lines
+    known = [meeting.name for meeting in skin.meetings]
+    if trim.by == "line":
+        known = [] if lines is None else [line.name for line in lines.network.lines]
+    if trim.by in ("line", "meeting") and trim.line not in known:
+        raise JobError(f"There is no '{trim.line}' to trim along.", "Choose one that there is.")
+    words = f"'{trim.region}' trimmed along '{trim.name}' otherwise"
+    return view.job.model_copy(update={"trims": (*view.job.trims, trim)}), words
+
+
+def _asked_trim(view: View, typed: Typed) -> TrimSpec:
     by = chosen(typed, "by", ("line", "drawn", "plane", "meeting"))
     name = _new_name(typed, [t.name for t in view.job.trims], "trim")
     asked: dict[str, Any] = {"name": name, "region": str(typed.get("region", "")), "by": by}
@@ -45,30 +80,56 @@ def _trim(view: View, typed: Typed) -> Edited:
     if by != "plane":
         asked["along"] = WAYS[chosen(typed, "way", tuple(WAYS))]
     asked["away"] = _places(typed, "away", least=1)[0]
-    trim = TrimSpec.model_validate(asked)
-    lines = view.products.lines
-    done = trim_skin(skin, trim, None if lines is None else lines.network).trims[-1]
-    words = f"'{trim.region}' trimmed along '{name}', {done.area_away / 1e6:.3f} m² taken away"
-    return view.job.model_copy(update={"trims": (*view.job.trims, trim)}), words
+    return TrimSpec.model_validate(asked)
 
 
 def _treat(view: View, typed: Typed) -> Edited:
     skin, job = _skin(view), view.job
     region, along = str(typed.get("region", "")), _named(typed, "line", "Choose an edge.")
     kind = chosen(typed, "treatment", get_args(Treatment))
+    angle = _angle(typed.get("angle") or "90")
     edge = EdgeSpec(
         along=along,
         treatment=kind,
         width=_length(typed, "width", "how wide it is", 0.0, FLAT, usual=0.0),
         wire=_length(typed, "wire", "the wire", 0.0, 25.0, usual=0.0),
-        angle_deg=typed_figure({"text": typed.get("angle") or "90"}, "the angle", "°", 1.0, 175.0),
+        angle_deg=angle,
         way="out" if typed.get("way") == "out" else "in",
+        stations=_stations(typed, angle) if kind == "flange" else (),
+        between="smooth" if typed.get("between") == "smooth" else "straight",
     )
     treatment = EdgeTreatment(region=region, edge=edge)
     _try_edge(skin, treatment)
     others = tuple(t for t in job.edge_treatments if not _same_edge(t, region, along))
     words = f"'{along}' on '{region}': {kind}"
     return job.model_copy(update={"edge_treatments": (*others, treatment)}), words
+
+
+def _angle(text: object) -> float:
+    return typed_figure({"text": text}, "the angle", "°", 1.0, 175.0)
+
+
+def _stations(typed: Typed, angle: float) -> tuple[EdgeStation, ...]:
+    """Sizes along an edge typed as `0 %: 12 mm / 100 %: 30 mm; 60`, the angle left out or not."""
+    found: list[EdgeStation] = []
+    for part in filter(str.strip, str(typed.get("stations", "")).split("/")):
+        at, colon, sizes = part.partition(":")
+        width, _, turned = sizes.partition(";")
+        if not colon or len(found) == MOST_STATIONS:
+            raise JobError(
+                f"'{part.strip()}' tells no width along the edge.",
+                f"Type it like 0 %: 12 mm / 100 %: 30 mm, {MOST_STATIONS} places at most.",
+            )
+        share = typed_figure({"text": at}, "how far along the edge", "%", 0.0, 100.0) / 100.0
+        if found and share <= found[-1].at:
+            raise JobError(
+                f"'{part.strip()}' lies no farther along the edge than the one before.",
+                "Type the places in order, each once.",
+            )
+        wide = _length({"width": width}, "width", "how wide it is", 0.5, FLAT)
+        turn = _angle(turned) if turned.strip() else angle
+        found.append(EdgeStation(at=share, width=wide, angle_deg=turn))
+    return tuple(found)
 
 
 def _try_edge(skin: Skin, treatment: EdgeTreatment) -> None:
@@ -123,6 +184,7 @@ def _louvres(view: View, typed: Typed) -> Edited:
         column_pitch=_length(typed, "column_pitch", "the pitch of columns", 0.0, 2e3, usual=0.0),
         between=(line,) if line else (),
         opens="minus" if typed.get("opens") == "minus" else "plus",
+        slits="in the flat" if typed.get("slits") == "in the flat" else "on the formed panel",
     )
     make_louvres(skin, spec)
     words = f"{spec.rows} x {spec.columns} louvres '{name}' on '{spec.region}'"
@@ -131,17 +193,37 @@ def _louvres(view: View, typed: Typed) -> Edited:
 
 def _drop(view: View, typed: Typed) -> Edited:
     """A trim, an edge's treatment or a bead taken back, by its place in the job's list."""
-    field = chosen(typed, "field", ("trims", "edge_treatments", "beads", "louvres"))
-    kept = list(getattr(view.job, field))
-    place = typed.get("place")
-    if not isinstance(place, int) or not 0 <= place < len(kept):
-        raise JobError("There is no such treatment.", "Reload the page and try again.")
+    field, place, kept = _placed(view, typed)
     gone = kept.pop(place)
     if isinstance(gone, EdgeTreatment):
         words = f"'{gone.edge.along}' on '{gone.region}' left as it is"
     else:
         words = f"{WORDS[field]} '{gone.name}' taken back"
     return view.job.model_copy(update={field: tuple(kept)}), words
+
+
+def _change(view: View, typed: Typed) -> Edited:
+    """One that is asked for already asked for otherwise, in its place in the job's list."""
+    field, place, kept = _placed(view, typed)
+    was = kept.pop(place)
+    without = replace(view, job=view.job.model_copy(update={field: tuple(kept)}))
+    ask = {"trims": _changed_trim, "edge_treatments": _treat, "beads": _bead, "louvres": _louvres}
+    job, words = ask[field](without, typed)
+    *others, changed = getattr(job, field)
+    if was.model_dump() == changed.model_dump():
+        raise JobError("Nothing is changed.", "Type another size first.")
+    others.insert(place, changed)
+    return job.model_copy(update={field: tuple(others)}), f"changed: {words}"
+
+
+def _placed(view: View, typed: Typed) -> tuple[str, int, list[Any]]:
+    """The job's list that is meant, the place in it, and what it holds."""
+    field = chosen(typed, "field", ("trims", "edge_treatments", "beads", "louvres"))
+    held = list(getattr(view.job, field))
+    place = typed.get("place")
+    if isinstance(place, bool) or not isinstance(place, int) or not 0 <= place < len(held):
+        raise JobError("There is no such treatment.", "Reload the page and try again.")
+    return field, place, held
 
 
 def _skin(view: View) -> Skin:
@@ -210,6 +292,7 @@ TREATMENT_EDITS: dict[str, Callable[[View, Typed], Edited]] = {
     "treat edge": _treat,
     "add bead": _bead,
     "add louvres": _louvres,
+    "change treatment": _change,
     "drop treatment": _drop,
 }
 """By the name that the page sends; they need the skin."""

@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from buckwright.errors import JobError
 from buckwright.flow.treatment_rows import faces_of, treatment_rows
+from buckwright.model.fact import Fact
 from buckwright.model.job import Job, Products
 from buckwright.model.louvres import LouvreField
 from buckwright.model.skin import Skin
@@ -47,14 +48,19 @@ def treatment_part(job: Job, products: Products) -> dict[str, Any]:
 
 
 def _asked(job: Job) -> list[dict[str, Any]]:
-    found = [("trims", k, f"trim '{t.name}'") for k, t in enumerate(job.trims)]
+    """What is asked for, in the job's own lists, with its sizes to be changed."""
+    found: list[tuple[str, int, str, Fact]] = []
+    found += [("trims", k, f"trim '{t.name}'", t) for k, t in enumerate(job.trims)]
     found += [
-        ("edge_treatments", k, f"{t.edge.treatment} along '{t.edge.along}' on '{t.region}'")
+        ("edge_treatments", k, f"{t.edge.treatment} along '{t.edge.along}' on '{t.region}'", t)
         for k, t in enumerate(job.edge_treatments)
     ]
-    found += [("beads", k, f"bead '{b.name}'") for k, b in enumerate(job.beads)]
-    found += [("louvres", k, f"louvres '{one.name}'") for k, one in enumerate(job.louvres)]
-    return [{"field": field, "place": place, "words": words} for field, place, words in found]
+    found += [("beads", k, f"bead '{b.name}'", b) for k, b in enumerate(job.beads)]
+    found += [("louvres", k, f"louvres '{one.name}'", one) for k, one in enumerate(job.louvres)]
+    return [
+        {"field": field, "place": place, "words": words, "spec": spec.model_dump(mode="json")}
+        for field, place, words, spec in found
+    ]
 
 
 def _skin(job: Job, skin: Skin, at: str) -> bytes:

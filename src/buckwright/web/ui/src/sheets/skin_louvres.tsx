@@ -1,10 +1,21 @@
 // The form in which a field of louvres is asked for.
 
-import { useSignal } from "@preact/signals";
 import type { JSX } from "preact";
 import { Field, Select } from "../parts/fields";
 import { change } from "../state";
-import { among, Form, Places, useRegion, type RegionsProps } from "./skin_treatments_forms";
+import type { LouvresAsked } from "../treated";
+import {
+  among,
+  asked,
+  Form,
+  kept,
+  Places,
+  shown,
+  shownPlaces,
+  useRegion,
+  useStarted,
+  type RegionsProps,
+} from "./skin_treatments_forms";
 
 const SIZES = [
   ["rows", "rows, side by side"],
@@ -15,46 +26,58 @@ const SIZES = [
   ["row_pitch", "from row to row (one row: empty)"],
   ["column_pitch", "from column to column (one column: empty)"],
 ] as const;
-const START = {
-  rows: "1",
-  columns: "1",
-  length: "",
-  width: "",
-  height: "",
-  row_pitch: "",
-  column_pitch: "",
-};
+type Sizes = Record<(typeof SIZES)[number][0], string>;
+
+const louvreSizes = (spec: LouvresAsked | undefined): Sizes => ({
+  rows: String(spec?.rows ?? 1),
+  columns: String(spec?.columns ?? 1),
+  length: shown(spec?.length),
+  width: shown(spec?.width),
+  height: shown(spec?.height),
+  row_pitch: shown(spec?.row_pitch),
+  column_pitch: shown(spec?.column_pitch),
+});
+const COUNTS: readonly string[] = ["rows", "columns"];
 const ANY = "no line besides the edge";
 const AXES = ["x", "y", "z"];
 const OPENS = ["one side", "the other side"];
+const SLITS = ["on the formed panel", "in the flat"];
 
-export function LouvreForm({ content }: RegionsProps): JSX.Element {
-  const [region, select] = useRegion(content);
-  const name = useSignal("");
-  const at = useSignal("");
-  const along = useSignal("x");
-  const sizes = useSignal(START);
-  const between = useSignal(ANY);
-  const opens = useSignal(OPENS[0]!);
+export function LouvreForm({ content, start }: RegionsProps<LouvresAsked>): JSX.Element {
+  const spec = start?.spec;
+  const [region, select] = useRegion(content, spec?.region);
+  const name = useStarted(spec?.name ?? "");
+  const at = useStarted(spec ? shownPlaces([spec.at]) : "");
+  const along = useStarted(spec?.along ?? "x");
+  const sizes = useStarted(louvreSizes(spec));
+  const between = useStarted(spec?.between[0] ?? ANY);
+  const opens = useStarted(OPENS[spec?.opens === "minus" ? 1 : 0]!);
+  const slits = useStarted<string>(spec?.slits ?? SLITS[0]!);
   const lines = [ANY, ...(region?.inner ?? [])];
   const keep = among(lines, between.value);
   const send = async (): Promise<void> => {
-    const asked = {
+    const lengths = SIZES.map(([key]) => [
+      key,
+      COUNTS.includes(key) ? sizes.value[key] : kept(sizes.value[key], spec?.[key]),
+    ]);
+    const typed = {
       region: region?.region,
       name: name.value,
       at: at.value,
       along: along.value,
-      ...sizes.value,
+      ...Object.fromEntries(lengths),
       between: keep === ANY ? "" : keep,
       opens: opens.value === OPENS[1] ? "minus" : "plus",
+      slits: slits.value,
     };
-    if (await change({ what: "add louvres", ...asked })) name.value = at.value = "";
+    if ((await change(asked("add louvres", "louvres", start, typed))) && !start)
+      name.value = at.value = "";
   };
   return (
     <Form
-      head="Cut louvres"
+      head={start ? `Change ${start.words}` : "Cut louvres"}
       about="Each is cut along one long side, and the metal beside the cut is pressed out to a lip. The list tells the length of all cuts, the stretch, and how far they are from edges and from each other."
-      go="Cut them"
+      go={start ? "Change it" : "Cut them"}
       send={send}
     >
       <Field label="what the louvres are called" value={name.value} type={(text) => (name.value = text)} />
@@ -81,6 +104,12 @@ export function LouvreForm({ content }: RegionsProps): JSX.Element {
         choose={(one) => (between.value = one)}
       />
       <Select label="open to" options={OPENS} value={opens.value} choose={(one) => (opens.value = one)} />
+      <Select
+        label="slits are cut"
+        options={SLITS}
+        value={slits.value}
+        choose={(one) => (slits.value = one)}
+      />
     </Form>
   );
 }

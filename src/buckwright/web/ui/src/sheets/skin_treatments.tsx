@@ -51,7 +51,7 @@ export function Treatments({ content }: { content: SkinSheet }): JSX.Element | n
           ))}
         </ul>
       )}
-      <Asked asked={content.asked_treatments ?? []} />
+      <Asked content={content} asked={content.asked_treatments ?? []} />
       <TrimForm content={content} />
       <EdgeForm content={content} />
       <BeadForm content={content} />
@@ -60,25 +60,44 @@ export function Treatments({ content }: { content: SkinSheet }): JSX.Element | n
   );
 }
 
-function Asked({ asked }: { asked: AskedTreatment[] }): JSX.Element | null {
+function Asked(props: { content: SkinSheet; asked: AskedTreatment[] }): JSX.Element | null {
+  const { content, asked } = props;
   if (asked.length === 0) return null;
   return (
     <>
       <h3>Asked for</h3>
-      <ul class="rack">
-        {asked.map(({ field, place, words }) => (
-          <li key={`${field} ${place}`}>
-            <span>{words}</span>
-            <button
-              type="button"
-              aria-label={`Take back: ${words}`}
-              onClick={() => void change({ what: "drop treatment", field, place })}
-            >
-              Take it back
-            </button>
+      <ul class="treated" aria-label="Treatments asked for">
+        {asked.map((one) => (
+          <li key={`${one.field} ${one.place}`}>
+            <p class="tools">
+              <span>{one.words}</span>
+              <button
+                type="button"
+                aria-label={`Take back: ${one.words}`}
+                onClick={() =>
+                  void change({ what: "drop treatment", field: one.field, place: one.place })
+                }
+              >
+                Take it back
+              </button>
+            </p>
+            <ChangeForm content={content} one={one} />
           </li>
         ))}
       </ul>
     </>
   );
+}
+
+function ChangeForm({ content, one }: { content: SkinSheet; one: AskedTreatment }): JSX.Element {
+  switch (one.field) {
+    case "trims":
+      return <TrimForm content={content} start={one} />;
+    case "edge_treatments":
+      return <EdgeForm content={content} start={one} />;
+    case "beads":
+      return <BeadForm content={content} start={one} />;
+    case "louvres":
+      return <LouvreForm content={content} start={one} />;
+  }
 }

@@ -2,10 +2,12 @@
 
 import { signal, useSignal, type Signal } from "@preact/signals";
 import type { ComponentChildren, JSX } from "preact";
+import { useEffect } from "preact/hooks";
 import { Field, Select, Switch } from "../parts/fields";
-import { change } from "../state";
-import type { Treatable } from "../treated";
+import { change, system } from "../state";
+import type { BeadAsked, EdgeAsked, Start, Treatable, TrimAsked } from "../treated";
 import type { SkinSheet } from "../types";
+import { formatLength } from "../units";
 
 /** Where the skin was clicked last, mm. */
 export const placed = signal<[number, number, number] | null>(null);
@@ -17,9 +19,12 @@ const BY = {
   "where another skin meets it": "meeting",
 } as const;
 const WAYS = ["the nearest place", "across the car", "straight down", "along the car"];
+/** The axis that each of them follows. */
+const WAY_AXES = [null, 1, 2, 0];
 const EDGES = ["flange", "hem", "double hem", "wired edge", "trim", "weld"];
 const TURNED = ["to the inside", "to the outside"];
 const THROUGH = "points on the skin";
+const BETWEEN = ["straight", "smooth"];
 
 interface FormProps {
   head: string;
@@ -48,6 +53,34 @@ export function Form({ head, about, go, send, children }: FormProps): JSX.Elemen
   );
 }
 
+/** A value to type over; it begins anew when what it began with has changed. */
+export function useStarted<T>(value: T): Signal<T> {
+  const now = useSignal(value);
+  useEffect(() => {
+    now.value = value;
+  }, [JSON.stringify(value)]);
+  return now;
+}
+
+/** A length as it is shown to be typed over; nothing for 0. */
+export const shown = (mm: number | undefined): string => (mm ? formatLength(mm, system.value) : "");
+
+/** What was typed; where nothing was, the length itself, which the words may round. */
+export const kept = (text: string, mm: number | undefined): string =>
+  mm && text === shown(mm) ? `${mm} mm` : text;
+
+export const shownPlaces = (places: number[][]): string =>
+  places.map((place) => place.map((at) => `${Number(at.toFixed(3))} mm`).join("; ")).join(" / ");
+
+/** The edit that adds something, or changes what the form began with. */
+export const asked = (
+  add: string,
+  field: string,
+  start: Start<unknown> | undefined,
+  typed: Record<string, unknown>,
+): { what: string } & Record<string, unknown> =>
+  start ? { what: "change treatment", field, place: start.place, ...typed } : { what: add, ...typed };
+
 /** One place or several, typed, or taken over from the picture. */
 export function Places(props: { label: string; text: Signal<string>; several?: boolean }): JSX.Element {
   const { label, text, several = false } = props;
@@ -72,13 +105,14 @@ export function Places(props: { label: string; text: Signal<string>; several?: b
   );
 }
 
-export interface RegionsProps {
+export interface RegionsProps<S = never> {
   content: SkinSheet;
+  start?: Start<S>;
 }
 
-export const useRegion = (content: SkinSheet): [Treatable | undefined, JSX.Element] => {
+export const useRegion = (content: SkinSheet, first = ""): [Treatable | undefined, JSX.Element] => {
   const rows = content.treatable ?? [];
-  const chosen = useSignal("");
+  const chosen = useStarted(first);
   const now = rows.find((row) => row.region === chosen.value) ?? rows[0];
   const select = (
     <Select
@@ -94,20 +128,29 @@ export const useRegion = (content: SkinSheet): [Treatable | undefined, JSX.Eleme
 export const among = (options: readonly string[], value: string): string =>
   options.includes(value) ? value : (options[0] ?? "");
 
-export function TrimForm({ content }: RegionsProps): JSX.Element {
-  const [region, select] = useRegion(content);
-  const name = useSignal("");
-  const by = useSignal<string>(Object.keys(BY)[0]!);
-  const line = useSignal("");
-  const through = useSignal("");
-  const closed = useSignal(false);
-  const [axis, value] = [useSignal("x"), useSignal("")];
-  const way = useSignal(WAYS[0]!);
-  const away = useSignal("");
+const byWords = (by: TrimAsked["by"] | undefined): string =>
+  Object.entries(BY).find(([, kind]) => kind === by)?.[0] ?? Object.keys(BY)[0]!;
+
+const wayWords = (along: TrimAsked["along"] | undefined): string => {
+  const axis = along ? along.findIndex((part) => part !== 0) : null;
+  return WAYS[WAY_AXES.indexOf(axis)] ?? WAYS[0]!;
+};
+
+export function TrimForm({ content, start }: RegionsProps<TrimAsked>): JSX.Element {
+  const spec = start?.spec;
+  const [region, select] = useRegion(content, spec?.region);
+  const name = useStarted(spec?.name ?? "");
+  const by = useStarted(byWords(spec?.by));
+  const line = useStarted(spec?.line ?? "");
+  const through = useStarted(shownPlaces(spec?.through ?? []));
+  const closed = useStarted(spec?.closed ?? false);
+  const [axis, value] = [useStarted(spec?.axis ?? "x"), useStarted(shown(spec?.value))];
+  const way = useStarted(wayWords(spec?.along));
+  const away = useStarted(spec ? shownPlaces([spec.away]) : "");
   const kind = BY[by.value as keyof typeof BY];
   const lines = (kind === "meeting" ? content.meetings : content.trim_lines) ?? [];
   const send = async (): Promise<void> => {
-    const asked = {
+    const typed = {
       region: region?.region,
       name: name.value,
       by: kind,
@@ -115,17 +158,18 @@ export function TrimForm({ content }: RegionsProps): JSX.Element {
       through: through.value,
       closed: closed.value,
       axis: axis.value,
-      value: value.value,
+      value: kept(value.value, spec?.value) || "0",
       way: way.value,
       away: away.value,
     };
-    if (await change({ what: "add trim", ...asked })) name.value = through.value = away.value = "";
+    if ((await change(asked("add trim", "trims", start, typed))) && !start)
+      name.value = through.value = away.value = "";
   };
   return (
     <Form
-      head="Trim a region"
+      head={start ? `Change ${start.words}` : "Trim a region"}
       about="The piece on one side of a line is taken away; the line must run from edge to edge, or round. What is left ends along the trim, under the trim's name."
-      go="Trim it"
+      go={start ? "Change it" : "Trim it"}
       send={send}
     >
       <Field label="what the trim is called" value={name.value} type={(text) => (name.value = text)} />
@@ -177,31 +221,42 @@ export function TrimForm({ content }: RegionsProps): JSX.Element {
   );
 }
 
-export function EdgeForm({ content }: RegionsProps): JSX.Element {
-  const [region, select] = useRegion(content);
-  const line = useSignal("");
-  const kind = useSignal(EDGES[0]!);
-  const [width, wire, angle] = [useSignal(""), useSignal(""), useSignal("90")];
-  const way = useSignal(TURNED[0]!);
+const shownStations = (edge: EdgeAsked["edge"] | undefined): string =>
+  (edge?.stations ?? [])
+    .map(({ at, width, angle_deg }) => `${Number((100 * at).toFixed(2))} %: ${width} mm; ${angle_deg}`)
+    .join(" / ");
+
+export function EdgeForm({ content, start }: RegionsProps<EdgeAsked>): JSX.Element {
+  const spec = start?.spec.edge;
+  const [region, select] = useRegion(content, start?.spec.region);
+  const line = useStarted(spec?.along ?? "");
+  const kind = useStarted(spec?.treatment ?? EDGES[0]!);
+  const [width, wire] = [useStarted(shown(spec?.width)), useStarted(shown(spec?.wire))];
+  const angle = useStarted(String(spec?.angle_deg ?? 90));
+  const stations = useStarted(shownStations(spec));
+  const between = useStarted<string>(spec?.between ?? BETWEEN[0]!);
+  const way = useStarted(TURNED[spec?.way === "out" ? 1 : 0]!);
   const edges = region?.edges ?? [];
   const turned = kind.value !== "trim" && kind.value !== "weld";
   const send = async (): Promise<void> => {
-    await change({
-      what: "treat edge",
+    const typed = {
       region: region?.region,
       line: among(edges, line.value),
       treatment: kind.value,
-      width: width.value,
-      wire: wire.value,
+      width: kept(width.value, spec?.width),
+      wire: kept(wire.value, spec?.wire),
       angle: angle.value,
+      stations: stations.value,
+      between: between.value,
       way: way.value === TURNED[1] ? "out" : "in",
-    });
+    };
+    await change(asked("treat edge", "edge_treatments", start, typed));
   };
   return (
     <Form
-      head="Turn an edge"
+      head={start ? `Change ${start.words}` : "Turn an edge"}
       about="Once for the skin: every panel that ends there takes it over, unless it names its own. Leave a size empty for the handbook's usual figure."
-      go="Make it so"
+      go={start ? "Change it" : "Make it so"}
       send={send}
     >
       {select}
@@ -218,11 +273,26 @@ export function EdgeForm({ content }: RegionsProps): JSX.Element {
         <Field label="how wide" value={width.value} type={(text) => (width.value = text)} />
       )}
       {kind.value === "flange" && (
-        <Field
-          label="turned by, degrees from the skin"
-          value={angle.value}
-          type={(text) => (angle.value = text)}
-        />
+        <>
+          <Field
+            label="turned by, degrees from the skin"
+            value={angle.value}
+            type={(text) => (angle.value = text)}
+          />
+          <Field
+            label="widths from its front to its rear end, as 0 %: 12 mm / 100 %: 30 mm; 60 (empty: the same all along)"
+            value={stations.value}
+            type={(text) => (stations.value = text)}
+          />
+          {stations.value.trim() && (
+            <Select
+              label="between them"
+              options={BETWEEN}
+              value={between.value}
+              choose={(one) => (between.value = one)}
+            />
+          )}
+        </>
       )}
       {turned && (
         <Select label="turned" options={TURNED} value={way.value} choose={(one) => (way.value = one)} />
@@ -239,33 +309,45 @@ const SIZES = [
   ["run_out", "run-out at either end (empty: 40 mm)"],
   ["setback", "from the ends of the line (empty: 30 mm)"],
 ] as const;
-const NO_SIZES = { width: "", depth: "", radius: "", flat: "", run_out: "", setback: "" };
+type BeadSizes = Record<(typeof SIZES)[number][0], string>;
 
-export function BeadForm({ content }: RegionsProps): JSX.Element {
-  const [region, select] = useRegion(content);
-  const name = useSignal("");
-  const line = useSignal(THROUGH);
-  const through = useSignal("");
-  const sizes = useSignal(NO_SIZES);
-  const way = useSignal(TURNED[1]!);
+const beadSizes = (spec: BeadAsked | undefined): BeadSizes => ({
+  width: shown(spec?.width),
+  depth: shown(spec?.depth),
+  radius: shown(spec?.radius),
+  flat: shown(spec?.flat),
+  run_out: spec?.run_out === 0 ? "0 mm" : shown(spec?.run_out),
+  setback: spec?.setback === 0 ? "0 mm" : shown(spec?.setback),
+});
+
+export function BeadForm({ content, start }: RegionsProps<BeadAsked>): JSX.Element {
+  const spec = start?.spec;
+  const [region, select] = useRegion(content, spec?.region);
+  const name = useStarted(spec?.name ?? "");
+  const line = useStarted(spec?.line || THROUGH);
+  const through = useStarted(shownPlaces(spec?.through ?? []));
+  const sizes = useStarted(beadSizes(spec));
+  const way = useStarted(TURNED[spec?.way === "in" ? 0 : 1]!);
   const lines = [THROUGH, ...(region?.inner ?? [])];
+  if (spec?.line && spec.region === region?.region && !lines.includes(spec.line)) lines.push(spec.line);
   const along = among(lines, line.value);
   const send = async (): Promise<void> => {
-    const asked = {
+    const typed = {
       region: region?.region,
       name: name.value,
       line: along === THROUGH ? "" : along,
       through: through.value,
-      ...sizes.value,
+      ...Object.fromEntries(SIZES.map(([key]) => [key, kept(sizes.value[key], spec?.[key])])),
       way: way.value === TURNED[1] ? "out" : "in",
     };
-    if (await change({ what: "add bead", ...asked })) name.value = through.value = "";
+    if ((await change(asked("add bead", "beads", start, typed))) && !start)
+      name.value = through.value = "";
   };
   return (
     <Form
-      head="Press a bead or a swage"
+      head={start ? `Change ${start.words}` : "Press a bead or a swage"}
       about="Its section is an arc, a straight flank and an arc, tangent all through. The list says what the sheet must stretch across it, and whether it takes that."
-      go="Press it"
+      go={start ? "Change it" : "Press it"}
       send={send}
     >
       <Field label="what the bead is called" value={name.value} type={(text) => (name.value = text)} />
