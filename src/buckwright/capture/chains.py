@@ -18,7 +18,7 @@ Index = NDArray[np.int64]
 
 _STRIDE = 3
 """Marks per link of a chain."""
-_MOST_VIEWS = 8
+_MOST_VIEWS = 6
 """Views whose traces are followed; all views vote."""
 _MOST_CHOICES = 8
 _STRONG, _WEAK = 2.6, 1.6

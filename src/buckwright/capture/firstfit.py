@@ -25,6 +25,8 @@ _MANY = 300
 _LEAST_POINTS = 4
 _SUPPORTS, _ENOUGH = (0.0, 2.3), 0.97
 """Least support of the points that a start is made from; share of traces that settles it."""
+_AGREES, _MOST_UNSEEN = 0.8, 0.02
+"""Share of a view's marks that fit where it agrees; of the curve that two views need not see."""
 _SEEDS = 4
 """Stretches that a line is grown from, unless so much is explained without."""
 _ALONG_PX, _ALONG_SHARE = 6.0, 0.95
@@ -53,7 +55,7 @@ def first_fit(views: Views, marks: Marks, box: Array, *, closed: bool) -> tuple[
         explained = _explained(fit, views, some, box)
         if explained > most:
             best[:], most = [fit], explained
-        if most > _ENOUGH:
+        if most > _ENOUGH or _agreed(best[0], views, some):
             break
     return (best[0], some) if best else None
 
@@ -121,6 +123,12 @@ def _explained_at_most(rough: Array, views: Views, marks: Marks) -> float:
         gap, _ = cKDTree(seen[view]).query(marks.flat[mine], distance_upper_bound=reach)
         near[mine] = np.isfinite(gap)
     return float(near.mean())
+
+
+def _agreed(fit: Fit, views: Views, marks: Marks) -> bool:
+    """Whether two views see the curve everywhere and every view agrees with it."""
+    shares = [np.mean(fit.counts[marks.view == view]) for view in np.unique(marks.view)]
+    return min(shares) > _AGREES and _unseen(fit, views, marks) < _MOST_UNSEEN
 
 
 def _unseen(fit: Fit, views: Views, marks: Marks) -> float:

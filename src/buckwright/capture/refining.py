@@ -20,11 +20,11 @@ Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 _BIN_PX, _LEAST_SPAN_PX = 40.0, 25.0
-_WORTH = 5.0
+_WORTH, _PLAINLY = 5.0, 10.0
 """Fall of chi-squared that pays for a break; its two free numbers alone make it fall by two."""
 _GATE_PX, _ROUGH_PX = 25.0, 8.0
 _ROUNDS = 7
-_STEPS, _SETTLED = 6, 0.02
+_STEPS, _SETTLED = 4, 0.02
 """Steps from one set of breaks to the next, and the mm at which that is near enough."""
 _ABOUT_PX = 50.0
 """Views that stop within this of each other stop at the same place."""
@@ -101,7 +101,9 @@ def _second(reaches: list[tuple[float, float]]) -> float:
 
 
 def _spans_to_split(fit: Fit, marks: Marks, *, px: float) -> NDArray[np.bool_]:
-    """(spans,) whether a break in the middle of each pays; of two neighbours only the better."""
+    """(spans,) whether a break in the middle of each pays; of two neighbours only the better,
+    unless it pays many times over for both.
+    """
     curve = fit.curve
     count = len(curve.breaks) - 1
     binned = _binned(fit, marks)
@@ -115,7 +117,7 @@ def _spans_to_split(fit: Fit, marks: Marks, *, px: float) -> NDArray[np.bool_]:
         control = np.zeros((len(curve.control) + 1, 3))
         gain[span] = (before - _chi_squared(Curve(finer, control, curve.closed), binned)) / noise
     beside = np.maximum(np.roll(gain, 1), np.roll(gain, -1))
-    return np.asarray((gain > _WORTH) & (gain >= beside))
+    return np.asarray((gain > _WORTH) & ((gain >= beside) | (gain > _PLAINLY * _WORTH)))
 
 
 def _binned(fit: Fit, marks: Marks) -> Feet:

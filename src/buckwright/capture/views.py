@@ -27,7 +27,7 @@ _HAND_PX = 2.5
 _GOOD_PX = 0.2
 """Doubt of a snapped point at which it counts half."""
 _SNAPPED = ("tape", "edge")
-_MOST_THINNED = 3
+_MOST_THINNED = 4
 STEP_PX = 10.0
 """Between marks: finer than the wobble of a hand, which keeps its side for 60 px or so."""
 
