@@ -4,7 +4,7 @@ The simplest surface that is near enough everywhere is taken: a plane before a c
 cone. How near is stated, and told.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,13 +18,15 @@ from buckwright.geometry.mesh import edges_of, triangle_areas, vertex_normals
 from buckwright.model.rolled import RolledField
 from buckwright.model.skin import SkinRegion
 
-__all__ = ["NEAR", "rolled_fields", "rolled_whole"]
+__all__ = ["NEAR", "rolled_fields", "rolled_left", "rolled_whole"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
 NEAR = 1.0
 """mm from the surface at most, for a field to be called flat or rolled unless more is allowed."""
+EXACT = 0.05
+"""mm from its surface within which a region that was made exact still is."""
 LEAST_VERTICES = 12
 RULINGS = 9
 SPREAD = 120
@@ -75,6 +77,30 @@ def rolled_whole(region: SkinRegion, *, near: float) -> tuple[Array, RolledField
     area = float(triangle_areas(feet, triangles).sum())
     told = _told(rolled, feet, triangles, lines, area)
     return feet, told.model_copy(update={"exact": True})
+
+
+def rolled_left(
+    region: SkinRegion, before: Sequence[RolledField], *, cut: Index
+) -> tuple[Array, tuple[RolledField, ...]]:
+    """Vertices (n, 3) of a region once it is trimmed, and what still holds of its fields.
+
+    Where all of it was made exact, the vertices `cut` of the new edge, which were put into
+    straight sides of triangles, are laid on the surface of the others; those stay. Other fields
+    are found again.
+    """
+    vertices = np.array(region.vertices)
+    if not before or not before[0].exact:
+        return vertices, rolled_fields(region) if before else ()
+    triangles = np.asarray(region.triangles)
+    old = np.setdiff1d(np.arange(len(vertices)), cut)
+    rolled = _rolled(vertices[old], vertex_normals(vertices, triangles)[old], EXACT)
+    if rolled is None or rolled.kind != before[0].kind:
+        return vertices, ()
+    vertices[cut] = _feet(rolled, vertices[cut])
+    lines = tuple(dict.fromkeys(track.line for track in region.boundary))
+    area = float(triangle_areas(vertices, triangles).sum())
+    told = _told(rolled, vertices, triangles, lines, area)
+    return vertices, (told.model_copy(update={"exact": True}),)
 
 
 def _fields(region: SkinRegion) -> Index:

@@ -14,10 +14,12 @@ from buckwright.geometry.mesh import MeshLocator, boundary_loops, triangle_areas
 from buckwright.geometry.mesh_faults import triangle_pieces
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.creases import CreaseTrack
+from buckwright.model.fact import frozen
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import LineTrack, Skin, SkinRegion
 from buckwright.model.treatments import SkinMeeting, TrimDone, TrimSpec
 from buckwright.skin.mirroring import mirrored_region
+from buckwright.skin.rolled import rolled_left
 from buckwright.skin.trim_lines import lay_trim
 
 __all__ = ["trim_region", "trim_skin"]
@@ -159,16 +161,18 @@ def _without(region: SkinRegion, cut: FlatCut, trim: TrimSpec) -> SkinRegion:
     kept = {"vertices": vertices, "triangles": triangles, "chart": cut.chart[used]}
     for array in kept.values():
         array.setflags(write=False)
-    return region.model_copy(
+    trimmed = region.model_copy(
         update={
             **kept,
             "boundary": boundary,
             "inner": tuple(inner),
             "holes": holes,
             "creases": tuple(_creases(region, cut, middle, new)),
-            "rolled": (),
         }
     )
+    edge = [t.vertices for t in (*boundary, *holes) if t.line == trim.name]
+    laid, fields = rolled_left(trimmed, region.rolled, cut=np.unique(np.concatenate(edge)))
+    return trimmed.model_copy(update={"vertices": frozen(laid), "rolled": fields})
 
 
 def _key(a: int, b: int) -> tuple[int, int]:
