@@ -14,8 +14,11 @@ from buckwright.checking import check_survey
 from buckwright.checking.seating import Region, seat_points
 from buckwright.model.checking import Survey
 from buckwright.model.skin import Skin
+from buckwright.skin import span_skin
+from networks_on_paper import network_of
 from panels_on_paper import height, normal, panel, spread, survey
 from skins_on_paper import grid_region, sphere
+from truths_on_paper import grid_lines, grid_spec, wigley
 
 TURN = Rotation.from_euler("zyx", [130.0, 20.0, -70.0], degrees=True)
 SHIFT = np.array([-400.0, 2000.0, 90.0])
@@ -91,3 +94,50 @@ def test_the_printed_doubt_of_the_seat_is_that_of_many_repeated_surveys() -> Non
         told.append(np.mean(seat.distance_sigma(home, up) ** 2))
         moved.append(np.mean(np.einsum("nd,nd->n", seat.apply(home) - home, up) ** 2))
     assert np.sqrt(np.mean(told)) == pytest.approx(np.sqrt(np.mean(moved)), rel=0.35)
+
+
+@pytest.mark.parametrize(("count", "sigma"), [(4, 1.0), (6, 0.6)])
+def test_a_panel_of_the_true_shape_lies_within_two_of_the_told_doubts(
+    count: int, sigma: float
+) -> None:
+    """Wigley's form with a crown, its lines off by a known smooth error; a scan of the truth.
+
+    The doubt of the skin must account for what lines and the fields between them leave.
+    """
+    rng = np.random.default_rng(count)
+    terms = [(a, b, *rng.uniform(0.0, 2.0 * np.pi, 2)) for a in range(1, 5) for b in range(1, 5)]
+    weights = rng.normal(size=len(terms))
+    size = 0.5 * np.sqrt(len(terms))
+
+    def off(s: np.ndarray, t: np.ndarray) -> np.ndarray:
+        waves = [
+            w * np.cos(np.pi * a * s + p) * np.cos(np.pi * b * t + q)
+            for w, (a, b, p, q) in zip(weights, terms, strict=True)
+        ]
+        return np.asarray(sigma * sum(waves) / size)
+
+    def drawn(s: np.ndarray, t: np.ndarray) -> np.ndarray:
+        points = wigley(s, t)
+        points[..., 2] += off(s, t)
+        return points
+
+    network = network_of(grid_lines(drawn, count))
+    network = network.model_copy(
+        update={"lines": tuple(x.model_copy(update={"sigma": sigma}) for x in network.lines)}
+    )
+    skin = span_skin(network, (grid_spec(0, count - 1, count),), edge_length=50.0)
+    s, t = rng.uniform(0.02, 0.98, (2, 600))
+    points = wigley(s, t) + rng.normal(0.0, 0.2, (600, 3))
+    told = Survey(name="roof", region=skin.regions[0].name, points=points, sigma=0.2, side="whole")
+    sigmas = {line.name: line.sigma for line in network.lines}
+    result = check_survey(told, skin, tolerance=2.0, sigmas=sigmas)
+    inside = np.abs(result.distance) < 2.0 * result.sigma
+    assert 0.9 < inside.mean() <= 1.0
+    # And not by being far too wide: errors fill a good share of what is told.
+    assert np.sqrt(np.mean(result.distance**2)) > 0.4 * np.sqrt(np.mean(result.sigma**2))
+    without = check_survey(told, skin, tolerance=2.0)
+    assert np.array_equal(without.distance, result.distance)
+    assert without.skin_sigma == 0.0
+    # Without the skin's part the told doubt would be plainly wrong.
+    assert (np.abs(without.distance) < 2.0 * without.sigma).mean() < 0.8
+    assert all(spot.doubt > 2.0 * 0.2 / np.sqrt(3.0) for spot in result.spots)

@@ -4,6 +4,7 @@ check      `check_survey`, the whole step
 seating    turns and shifts the points on to the skin, so that dents do not pull them
 starts     where to begin: how a heap of points may lie on the region
 spots      connected high and low spots, their place and size
+skin_doubt how sure the skin is itself, beside its lines and between
 words      the same as one would say it at the bench
 doubts     findings, and surveys that cannot be seated
 """

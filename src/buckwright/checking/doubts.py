@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from buckwright.checking.seating import Seat
 from buckwright.checking.starts import principal_axes, region_samples
 from buckwright.errors import JobError
-from buckwright.model.checking import Survey
+from buckwright.model.checking import Spot, Survey
 from buckwright.model.finding import Finding
 from buckwright.model.skin import Skin, SkinRegion
 
@@ -102,6 +102,7 @@ def findings_of_check(
     off_edge: NDArray[np.bool_],
     lone: Array,
     spacing: float,
+    spots: tuple[Spot, ...] = (),
 ) -> tuple[Finding, ...]:
     """Doubts about a survey that was seated; `lone` (k, 3) are single points that stand out."""
     found = [
@@ -110,6 +111,7 @@ def findings_of_check(
         _off_edge(survey, int(off_edge.sum())),
         _lone(survey, lone),
         _wide(survey, spacing),
+        _unsure(survey, spots),
     ]
     return tuple(finding for finding in found if finding is not None)
 
@@ -172,4 +174,20 @@ def _wide(survey: Survey, spacing: float) -> Finding | None:
         where=survey.name,
         message=f"The points stand about {spacing:.0f} mm apart: a smaller spot may lie between.",
         remedy="Measure closer where the panel matters most.",
+    )
+
+
+def _unsure(survey: Survey, spots: tuple[Spot, ...]) -> Finding | None:
+    """Spots no higher than what the points, the seating and the skin may be off."""
+    small = [spot for spot in spots if abs(spot.height) < spot.doubt]
+    if not small:
+        return None
+    many = "One spot is" if len(small) == 1 else f"{len(small)} spots are"
+    most = max(small, key=lambda spot: spot.doubt)
+    return Finding(
+        code="spot-within-doubt",
+        where=survey.name,
+        message=f"{many} no more off than the skin itself may be from the shape that was meant: "
+        f"{most.height:+.1f} mm, give or take {most.doubt:.1f}.",
+        remedy="Work to the skin if it is the pattern; else trace a line across the spot first.",
     )

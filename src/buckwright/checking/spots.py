@@ -8,7 +8,7 @@ from scipy import sparse
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import cKDTree
 
-__all__ = ["Heap", "find_heaps", "point_areas", "point_spacing"]
+__all__ = ["LEAST_POINTS", "Heap", "find_heaps", "point_areas", "point_spacing"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]

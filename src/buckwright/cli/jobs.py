@@ -162,10 +162,10 @@ def _survey(args: argparse.Namespace) -> None:
         if check.survey != survey.name:
             continue
         if args.json:
-            say_json(check.model_dump(mode="json", exclude={"seated", "distance"}))
+            say_json(check.model_dump(mode="json", exclude={"seated", "distance", "sigma"}))
             return
         say(f"{survey.name}: {len(check.spots)} spots beyond {check.tolerance} mm")
-        say(*(f"  {spot.words}" for spot in check.spots))
+        say(*(f"  {spot.words} (give or take {spot.doubt:.1f} mm)" for spot in check.spots))
         say(*finding_lines(check.findings))
 
 

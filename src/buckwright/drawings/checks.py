@@ -65,7 +65,9 @@ def _sheet(job: Job, region: SkinRegion, check: CheckResult, name: str) -> Sheet
         notes=(
             "The skin laid flat, seen from outside: lengths on it are near the true ones, not "
             "exact. Find a spot by the lines. Positive stands out of the skin (high), negative "
-            f"lies under it (low). Heights are known to about {check.seating_sigma:.2f} mm.",
+            f"lies under it (low). Heights above the skin are known to about "
+            f"{check.seating_sigma:.2f} mm; give or take tells how far they may be off as heights "
+            "above the shape that was meant, 95 in 100, for the skin is in doubt as well.",
             *(f"{f.message} {f.remedy}" for f in check.findings),
             *cautions_for("check"),
         ),
@@ -108,3 +110,9 @@ def _letter(index: int) -> str:
 
 def _height(spot: Spot) -> str:
     return f"{spot.height:+.1f} mm"
+
+
+def _sure(spot: Spot) -> str:
+    """The height with its doubt, where that is known."""
+    told = _height(spot)
+    return f"{told} give or take {spot.doubt:.1f}" if spot.doubt > 0.0 else told

@@ -362,8 +362,11 @@ def _checking(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     skin = products.skin
     if skin is None:
         return {"checks": ()}
+    network = None if products.lines is None else products.lines.network
+    sigmas = {} if network is None else {line.name: line.sigma for line in network.lines}
     tolerance = job.check_tolerance
-    return {"checks": tuple(check_survey(s, skin, tolerance=tolerance) for s in job.surveys)}
+    checks = (check_survey(s, skin, tolerance=tolerance, sigmas=sigmas) for s in job.surveys)
+    return {"checks": tuple(checks)}
 
 
 def _plan(job: Job, products: Products, _: Photograph, __: Bench) -> Update:

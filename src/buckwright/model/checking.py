@@ -2,7 +2,9 @@
 
 from typing import Literal
 
-from buckwright.model.fact import Fact, Numbers, Points3
+import numpy as np
+
+from buckwright.model.fact import Fact, Numbers, Points3, frozen
 from buckwright.model.finding import Finding
 
 __all__ = ["CheckResult", "Spot", "Survey"]
@@ -31,6 +33,9 @@ class Spot(Fact):
     """mm^2."""
     points: int
     words: str
+    doubt: float = 0.0
+    """mm, two standard errors of its height above the shape that was meant: those of the points,
+    of the seating, and of the skin, whose lines are in doubt and which nobody measured between."""
 
 
 class CheckResult(Fact):
@@ -48,4 +53,9 @@ class CheckResult(Fact):
     seating_sigma: float
     tolerance: float
     spots: tuple[Spot, ...]
+    sigma: Numbers = frozen(np.zeros(0))
+    """(n,) mm, standard error of each distance from the shape that was meant, all told; older
+    answers hold none."""
+    skin_sigma: float = 0.0
+    """mm, rms of the skin's own part in that."""
     findings: tuple[Finding, ...] = ()

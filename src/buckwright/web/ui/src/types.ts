@@ -23,7 +23,7 @@ export interface PictureRow {
   name: string;
   sha256: string;
   size: Point2;
-  traces: { line: string; px: Point2[] }[];
+  traces: { line: string; kind: string; px: Point2[] }[];
   camera: Camera | null;
 }
 
@@ -61,6 +61,8 @@ export interface SpotRow {
   area: number;
   points: number;
   words: string;
+  /** mm, two standard errors of the height. */
+  doubt?: number;
 }
 
 export interface CheckRow {

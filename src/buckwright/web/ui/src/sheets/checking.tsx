@@ -95,12 +95,18 @@ function Spots({ check, frame }: SpotsProps): JSX.Element {
           head="Spot"
           columns={[
             { head: "at most", cell: (row) => <Fine mm={row.height} /> },
+            { head: "give or take", cell: (row) => <Fine mm={row.doubt ?? 0} /> },
             { head: "on average", cell: (row) => <Fine mm={row.mean} /> },
             { head: "over", cell: (row) => <Area mm2={row.area} /> },
             { head: "points", cell: (row) => row.points },
             { head: "what to do", words: true, cell: (row) => inUnits(row.words, units) },
           ]}
         />
+        <p class="quiet">
+          Give or take: what a height may be off as a height above the shape that was meant, 95 in 100. It
+          holds the points, the seating, and the skin itself, which is in doubt beside its lines and more so
+          between them.
+        </p>
       </div>
     </>
   );
