@@ -6,13 +6,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 from OCP.BRep import BRep_Tool
+from OCP.BRepBuilderAPI import BRepBuilderAPI_Sewing
 from OCP.BRepCheck import BRepCheck_Analyzer
 from OCP.BRepGProp import BRepGProp
 from OCP.BRepMesh import BRepMesh_IncrementalMesh
 from OCP.GProp import GProp_GProps
 from OCP.IFSelect import IFSelect_RetDone
 from OCP.STEPControl import STEPControl_Reader
-from OCP.TopAbs import TopAbs_FACE
+from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopLoc import TopLoc_Location
 from OCP.TopoDS import TopoDS
@@ -21,9 +22,10 @@ from scipy.integrate import dblquad
 from buckwright.files.step import step_text
 from buckwright.geometry.curved_mesh import CurvedMesh
 from buckwright.geometry.mesh import triangle_areas
-from buckwright.model.skin import Skin
+from buckwright.model.lines import LineNetwork
+from buckwright.model.skin import RegionSpec, Skin
 from buckwright.skin import span_skin
-from networks_on_paper import cap, tunnel, tunnel_surface, two_panels, wing
+from networks_on_paper import cap, network_of, tunnel, tunnel_surface, two_panels, wing
 
 
 @dataclass(frozen=True)
@@ -130,3 +132,40 @@ def test_the_area_of_the_mesh_agrees_with_the_faces(tmp_path: Path) -> None:
     assert triangle_areas(region.vertices, region.triangles).sum() == pytest.approx(
         face.area, rel=1e-3
     )
+
+
+def _ridge() -> tuple[LineNetwork, tuple[RegionSpec, RegionSpec]]:
+    """The two panels bent over a crowned roof, without the hole."""
+    flat, specs = two_panels()
+    curves = {
+        line.name: (lambda t, of=line: _lifted(np.asarray(of.curve()(t))))
+        for line in flat.lines
+        if line.name != "hole"
+    }
+    first, second = specs
+    return network_of(curves), (first.model_copy(update={"holes": ()}), second)
+
+
+def _lifted(points: np.ndarray) -> np.ndarray:
+    x, y, z = points.T
+    return np.column_stack([x, y, z + 80.0 * np.cos(x / 400.0) * np.cos(y / 300.0)])
+
+
+def test_neighbouring_faces_are_sewn_at_a_hundredth_and_leave_no_edge_free_but_the_border(
+    tmp_path: Path,
+) -> None:
+    network, specs = _ridge()
+    skin = span_skin(network, specs, edge_length=25.0)
+    path = tmp_path / "ridge.step"
+    path.write_text(step_text(skin, name="ridge", stamp="2026-01-01T00:00:00"), encoding="ascii")
+    reader = STEPControl_Reader()
+    assert reader.ReadFile(str(path)) == IFSelect_RetDone
+    reader.TransferRoots()
+    sewing = BRepBuilderAPI_Sewing(0.01)
+    sewing.Add(reader.OneShape())
+    sewing.Perform()
+    assert sewing.NbContigousEdges() == 1
+    assert sewing.NbFreeEdges() == sum(len(region.boundary) for region in skin.regions) - 2
+    shells = TopExp_Explorer(sewing.SewedShape(), TopAbs_SHELL)
+    shells.Next()
+    assert not shells.More()
