@@ -6,6 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.drawings.board import FIGURE, words
+from buckwright.geometry.lettering import lettering_width
 from buckwright.geometry.mesh import MeshLocator
 from buckwright.geometry.polyline import arc_lengths
 from buckwright.model.drawings import Label
@@ -40,10 +41,11 @@ class Layer:
 
 
 def words_along(run: Array, text: str, *, above: float) -> Label:
-    """Words that begin at the middle of a line (k, 2), `above` mm over it, to read from below."""
+    """Words over the middle of a line (k, 2), `above` mm from it, to read from below."""
     start, end = run[len(run) // 2], run[min(len(run) // 2 + 1, len(run) - 1)]
     way = end - start if np.any(end != start) else run[-1] - run[0]
     way = way if way[0] >= 0.0 else -way
     angle = float(np.arctan2(way[1], way[0]))
     up = np.array([-np.sin(angle), np.cos(angle)])
-    return words(start + above * up, text, FIGURE, angle=angle)
+    half = 0.5 * lettering_width(text, FIGURE) * np.array([np.cos(angle), np.sin(angle)])
+    return words(start + above * up - half, text, FIGURE, angle=angle)

@@ -23,8 +23,6 @@ Array = NDArray[np.float64]
 ABOVE = 4.0
 ACROSS = np.array([1.0, -1.0, 1.0])
 BEADS = "Beads and swages are pressed once the panel is formed; the marks say where they lie."
-STRUCK = "Louvres are struck on the formed panel; the marks say where: the cut, and the root."
-SLIT = "The slits of louvres are cut in the flat; their lips are pressed once the panel is formed."
 MEETS = "Where another skin meets the panel is marked: offer it up there."
 
 
@@ -42,24 +40,18 @@ def treatment_marks(panel: Panel, blank: Blank, skin: Skin) -> TreatmentMarks:
     layer = Layer(panel, blank)
     strokes, labels = bead_marks(layer, skin.beads)
     notes = [BEADS] if strokes else []
-    for found, told in (
-        (_louvres(layer, skin.louvres), (STRUCK, SLIT)),
-        (_trims(layer, skin), ()),
-        (_meetings(layer, skin.meetings, panel), (MEETS,)),
+    for marked in (
+        *_louvres(layer, skin.louvres),
+        *_trims(layer, skin),
+        *_meetings(layer, skin.meetings, panel),
     ):
-        for note, run_strokes, label in found:
-            strokes += run_strokes
-            labels.append(label)
-            if told and told[note] not in notes:
-                notes.append(told[note])
-    return TreatmentMarks(tuple(strokes), tuple(labels), tuple(notes))
+        strokes += marked.strokes
+        labels += marked.labels
+        notes += marked.notes
+    return TreatmentMarks(tuple(strokes), tuple(labels), tuple(dict.fromkeys(notes)))
 
 
-Marked = tuple[int, list[Stroke], Label]
-"""Which note belongs to it, its strokes, and its words."""
-
-
-def _louvres(layer: Layer, fields: Sequence[LouvreField]) -> Iterator[Marked]:
+def _louvres(layer: Layer, fields: Sequence[LouvreField]) -> Iterator[TreatmentMarks]:
     for field in fields:
         spec = field.spec
         flat = spec.slits == "in the flat"
@@ -80,27 +72,34 @@ def _louvres(layer: Layer, fields: Sequence[LouvreField]) -> Iterator[Marked]:
             ]
         if roots:
             top = max(roots, key=lambda run: float(run[:, 1].max()))
-            label = words_along(top, _louvre_words(spec), above=spec.width + ABOVE)
-            yield int(flat), strokes, label
+            label = words_along(top, f"louvres {spec.name}", above=spec.width + ABOVE)
+            yield TreatmentMarks(tuple(strokes), (label,), (_louvre_words(spec),))
 
 
 def _louvre_words(spec: LouvreSpec) -> str:
+    made = (
+        "the slits are cut in the flat, the lips pressed once the panel is formed"
+        if spec.slits == "in the flat"
+        else "struck on the formed panel; the marks say where, the cut and the root"
+    )
     return (
-        f"louvres {spec.name}: {spec.rows} x {spec.columns}, {spec.length:g} by {spec.width:g}, "
-        f"{spec.height:g} high, slits cut {spec.slits}"
+        f"Louvres {spec.name}: {spec.rows} x {spec.columns}, {spec.length:g} by {spec.width:g} mm, "
+        f"{spec.height:g} mm high; {made}."
     )
 
 
-def _trims(layer: Layer, skin: Skin) -> Iterator[Marked]:
+def _trims(layer: Layer, skin: Skin) -> Iterator[TreatmentMarks]:
     left = {region.name for region in skin.regions if region.side == "left"}
     for trim in skin.trims:
         sides = (trim.points, trim.points * ACROSS) if trim.region in left else (trim.points,)
         runs = [run for points in sides for run in layer.lay(points, closed=trim.closed)]
         if runs:
-            yield 0, *_marked(runs, trim.name, f"trim {trim.name}")
+            yield _marked(runs, trim.name, f"trim {trim.name}")
 
 
-def _meetings(layer: Layer, meetings: Sequence[SkinMeeting], panel: Panel) -> Iterator[Marked]:
+def _meetings(
+    layer: Layer, meetings: Sequence[SkinMeeting], panel: Panel
+) -> Iterator[TreatmentMarks]:
     own = panel.region if panel.side == "whole" else f"{panel.region} {panel.side}"
     for meeting in meetings:
         if not {own, panel.region} & set(meeting.regions):
@@ -108,10 +107,10 @@ def _meetings(layer: Layer, meetings: Sequence[SkinMeeting], panel: Panel) -> It
         runs = list(layer.lay(meeting.points, closed=meeting.closed))
         if runs:
             others = [name for name in meeting.regions if name not in (own, panel.region)]
-            yield 0, *_marked(runs, meeting.name, f"{' and '.join(others)} meets here")
+            yield _marked(runs, meeting.name, f"{' and '.join(others)} meets here", MEETS)
 
 
-def _marked(runs: Sequence[Array], name: str, text: str) -> tuple[list[Stroke], Label]:
+def _marked(runs: Sequence[Array], name: str, text: str, *notes: str) -> TreatmentMarks:
     longest = max(runs, key=lambda run: float(arc_lengths(run)[-1]))
     strokes = [Stroke(ink="mark", points=run, name=name) for run in runs]
-    return strokes, words_along(longest, text, above=ABOVE)
+    return TreatmentMarks(tuple(strokes), (words_along(longest, text, above=ABOVE),), notes)
