@@ -80,14 +80,14 @@ class FairSurface:
         self._energy = _energy(chart, triangles, known, grain, opened)
 
     def vertices(self, hold: Hold) -> Array:
-        """(n, 3) the fairest vertices so held."""
+        """(n, k) the fairest vertices so held; k is 3, or any number of values side by side."""
         weight = np.zeros(self._count)
         weight[hold.drawn] = hold.stiffness
-        right = np.zeros((self._count, 3))
+        right = np.zeros((self._count, hold.drawn_to.shape[1]))
         right[hold.drawn] = hold.stiffness[:, None] * hold.drawn_to
         matrix = (self._energy + sparse.diags(weight)).tocsr()
         free = np.setdiff1d(np.arange(self._count), hold.fixed)
-        vertices = np.zeros((self._count, 3))
+        vertices = np.zeros_like(right)
         vertices[hold.fixed] = hold.fixed_at
         rows = matrix[free]
         vertices[free] = _solved(rows[:, free], right[free] - rows[:, hold.fixed] @ hold.fixed_at)

@@ -12,6 +12,7 @@ from scipy.interpolate import BSpline
 
 from buckwright.geometry.spline import closest_parameters, curvature_extrema, foot_parameters
 from buckwright.lines.band import Band, across_frames, gaps_across, hold_in_band
+from buckwright.lines.certainty import fair_doubt
 from buckwright.lines.drafting import BAND_SIGMAS, Draft, draft_line, pin_draft, redraft
 from buckwright.lines.holding import hold_alone
 from buckwright.lines.keeping import DEGREE
@@ -109,6 +110,7 @@ def line_of(draft: Draft, control: Array, placed: PlacedLine, *, band: Band) -> 
         control=np.asarray(curve.c),
         closed=draft.closed,
         sigma=float(np.sqrt(np.mean(draft.sigma**2))),
+        **fair_doubt(draft),
         moved_most=float(gap.max()),
         moved_rms=float(np.sqrt(np.mean(gap**2))),
         curvature_extrema=curvature_extrema(curve, closed=draft.closed),

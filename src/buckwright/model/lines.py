@@ -136,6 +136,11 @@ class Line(Fact):
     closed: bool
     sigma: float
     """mm, rms standard error of the points it was faired through."""
+    fair_sigma: float | None = None
+    """mm, rms standard error of the fair line itself, one way square to it: less than that of its
+    points, for many of them say where it runs. None where it was not reckoned."""
+    alike: float = 0.0
+    """mm along it over which that error is much the same; 0 where it was not reckoned."""
     moved_most: float = 0.0
     """mm, the farthest that fairing moved a point."""
     moved_rms: float = 0.0
@@ -152,6 +157,11 @@ class Line(Fact):
     """Parameters at which its direction may break."""
     held_ends: tuple[bool, bool] = (False, False)
     """Whether the direction of its first and last end is given."""
+
+    @property
+    def doubt(self) -> float:
+        """How far the line itself may be off, mm: that of its points where no more is known."""
+        return self.sigma if self.fair_sigma is None else self.fair_sigma
 
     def curve(self) -> BSpline:
         """The scipy B-spline; periodic lines repeat their first control points."""

@@ -12,6 +12,8 @@ region_lines  which pieces of which lines make a region
 layout        the lines laid flat, before there is a surface
 frame         how firmly the lines hold the skin
 grain         the way in which the skin's shape changes least
+limber        how limber the lines draw it, and along which grain, as they say themselves
+disagreeing   lines that miss each other: which of them is to blame
 softening     lines moved together within their tolerance, before the skin is spanned
 moved_lines   these moves kept, for drafts
 sheet         the surface of one region over its chart, from coarse to fine

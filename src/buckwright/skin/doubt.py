@@ -103,7 +103,7 @@ def fighting_lines(sheet: Sheet) -> tuple[PlacedFinding, ...]:
     """
     frame = sheet.frame
     count = len(frame.used)
-    limber = dict.fromkeys(frame.sigmas, wave_stiffness(WAVE))
+    limber = dict.fromkeys(frame.doubts, wave_stiffness(WAVE))
     opened = sheet.opened()
     seats = opened.seats
     grain = skin_grain(sheet.chart[seats], opened.triangles, sheet.vertices[seats])
@@ -116,7 +116,7 @@ def fighting_lines(sheet: Sheet) -> tuple[PlacedFinding, ...]:
         runs = [run for run in frame.lines.runs() if run.line == name]
         on = np.concatenate([frame.local(frame.samples.along(run)) for run in runs])
         worst = on[int(np.argmax(off[on]))]
-        if off[worst] > max(STRAY * frame.sigmas[name], LEAST):
+        if off[worst] > max(STRAY * frame.doubts[name].points, LEAST):
             found.append(
                 PlacedFinding(
                     code="lines-fight",

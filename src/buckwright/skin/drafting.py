@@ -10,9 +10,11 @@ from buckwright.geometry.polyline import polyline_length
 from buckwright.model.lines import Line, LineNetwork
 from buckwright.model.skin import RegionSpec, SkinRegion
 from buckwright.skin.bounds import refuse_stray_creases
+from buckwright.skin.disagreeing import judged_network
 from buckwright.skin.finishing import finished_region
-from buckwright.skin.frame import RegionFrame, first_stiffness
+from buckwright.skin.frame import RegionFrame, first_stiffness, line_doubts
 from buckwright.skin.layout import lay_out_lines, refuse_overlap
+from buckwright.skin.limber import limber_sheet
 from buckwright.skin.meeting import line_named
 from buckwright.skin.mirroring import mirrored_region
 from buckwright.skin.refining import refined_sheet
@@ -82,6 +84,7 @@ def draft_region(
     """
     (spec,) = (spec for spec in regions if spec.name == name)
     refuse_stray_creases(spec)
+    network = judged_network(network, (spec,))
     around = sum(
         polyline_length(line_named(network, line).points(200)) for line in set(spec.boundary)
     )
@@ -92,8 +95,8 @@ def draft_region(
     shared = frozenset(
         (line, k) for line in others & samples.arcs.keys() for k in range(len(samples.arcs[line]))
     )
-    sigmas = {line.name: line.sigma for line in network.lines}
-    frame = RegionFrame(samples, lines, shared, sigmas, spec.creases)
+    doubts = line_doubts(network)
+    frame = RegionFrame(samples, lines, shared, doubts, spec.creases)
     try:
         if known is not None and known.frame.lines.runs() == lines.runs():
             sheet = finer_sheet(known, frame, step, solves=1)
@@ -101,7 +104,9 @@ def draft_region(
             numbers, layout = lay_out_lines(samples.points, fields)
             places = layout[np.searchsorted(numbers, frame.used)]
             refuse_overlap(spec.name, places[frame.loop])
-            first = first_sheet(frame, places, first_stiffness(sigmas, step), step)
+            first = limber_sheet(
+                first_sheet(frame, places, first_stiffness(doubts, step), step), step
+            )
             sheet = finer_sheet(first, frame, step, solves=1)
         return Draft(finished_region(refined_sheet(sheet, PARTS), (), spec), sheet)
     except ValueError as error:

@@ -6,7 +6,8 @@ its waves that are shorter than 2 pi / k^(1/5), for there bending costs more tha
 line starts limber and is made firmer until the skin keeps within the line's own doubt.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,10 +15,11 @@ from numpy.typing import NDArray
 from buckwright.geometry.fairness import Hold
 from buckwright.geometry.mesh import vertex_normals
 from buckwright.model.creases import CreaseSpec
+from buckwright.model.lines import LineNetwork
 from buckwright.skin.region_lines import RegionLines
 from buckwright.skin.sampling import Samples
 
-__all__ = ["RegionFrame", "first_stiffness", "wave_stiffness"]
+__all__ = ["LineDoubt", "RegionFrame", "first_stiffness", "line_doubts", "wave_stiffness"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -26,8 +28,25 @@ LIMBER = 12.0
 """To begin with, waves along a line shorter than this many edge lengths are smoothed."""
 FIRM = 1.2
 """No line is firmer than lets waves of this many steps of its samples be smoothed."""
-SHARE, MOST = 0.5, 2.0
-"""Times a line's sigma that the skin may lie off it: rms, and at most."""
+SHARE, MOST = 1.0, 4.0
+"""Times a line's own doubt that the skin may lie off it: rms, and at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class LineDoubt:
+    """How far a line may be off, mm."""
+
+    points: float
+    """Standard error of the points that it was faired through."""
+    line: float
+    """That of the line itself."""
+    alike: float
+    """mm along it over which its error is much the same; 0 where that is not known."""
+
+
+def line_doubts(network: LineNetwork) -> dict[str, LineDoubt]:
+    """Of every line, by name."""
+    return {line.name: LineDoubt(line.sigma, line.doubt, line.alike) for line in network.lines}
 
 
 def wave_stiffness(wave: float) -> float:
@@ -35,10 +54,10 @@ def wave_stiffness(wave: float) -> float:
     return float((2.0 * np.pi / wave) ** 5)
 
 
-def first_stiffness(sigmas: dict[str, float], edge_length: float) -> dict[str, float]:
+def first_stiffness(doubts: dict[str, LineDoubt], edge_length: float) -> dict[str, float]:
     """Stiffness of each line that is in doubt, 1/mm^5; lines without doubt are left out."""
     limber = wave_stiffness(LIMBER * edge_length)
-    return {name: limber for name, sigma in sigmas.items() if sigma > 0.0}
+    return {name: limber for name, doubt in doubts.items() if doubt.line > 0.0}
 
 
 class RegionFrame:
@@ -49,10 +68,10 @@ class RegionFrame:
         samples: Samples,
         lines: RegionLines,
         shared: frozenset[tuple[str, int]],
-        sigmas: dict[str, float],
+        doubts: dict[str, LineDoubt],
         creases: Sequence[CreaseSpec] = (),
     ) -> None:
-        self.samples, self.lines, self.sigmas = samples, lines, sigmas
+        self.samples, self.lines, self.doubts = samples, lines, doubts
         self.used = np.unique(np.concatenate([samples.along(run) for run in lines.runs()]))
         self.points = samples.points[self.used]
         self.loop = self.local(lines.loop(samples))
@@ -73,7 +92,7 @@ class RegionFrame:
         runs = self.lines.runs()
         return list(dict.fromkeys((run.line, k) for run in runs for k in run.numbers))
 
-    def keeps(self, line: str, number: int, stiffness: dict[str, float]) -> bool:
+    def keeps(self, line: str, number: int, stiffness: Container[str]) -> bool:
         """Whether an arc holds the skin hard."""
         arc = (line, number)
         held = arc in self._shared or arc in self._rim or arc in self.creases
@@ -123,7 +142,7 @@ class RegionFrame:
                 continue
             strayed = off[np.concatenate(on)]
             rms = float(np.sqrt(np.mean(strayed**2)))
-            excess = max(rms / SHARE, float(strayed.max()) / MOST) / self.sigmas[name]
+            excess = max(rms / SHARE, float(strayed.max()) / MOST) / self.doubts[name].line
             if excess > 1.0:
                 raised[name] = min(stiffness[name] * min(1.3 * excess, 30.0) ** 1.5, most)
         return raised

@@ -17,7 +17,7 @@ from buckwright.geometry.mesh import (
     vertex_normals,
 )
 
-__all__ = ["no_grain", "skin_grain"]
+__all__ = ["MOST", "no_grain", "skin_grain"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -34,7 +34,7 @@ def no_grain(count: int) -> Array:
     return np.tile(np.eye(2), (count, 1, 1))
 
 
-def skin_grain(chart: Array, triangles: Index, vertices: Array) -> Array:
+def skin_grain(chart: Array, triangles: Index, vertices: Array, *, most: float = MOST) -> Array:
     """(n, 2, 2) stretch of the chart at each vertex: symmetric, determinant 1.
 
     Its larger axis lies across the grain. The ratio of its axes is that of the mean curvatures
@@ -48,7 +48,7 @@ def skin_grain(chart: Array, triangles: Index, vertices: Array) -> Array:
     matrix = np.stack([smooth[:, [0, 1]], smooth[:, [1, 2]]], axis=1)
     square, axes = np.linalg.eigh(matrix)
     bend = np.sqrt(np.maximum(square, 0.0) + (FLAT / size) ** 2)
-    ratio = np.minimum(bend[:, 1] / bend[:, 0], MOST)
+    ratio = np.minimum(bend[:, 1] / bend[:, 0], most)
     stretch = np.stack([ratio**-0.5, ratio**0.5], axis=1)
     return np.asarray(np.einsum("nij,nj,nkj->nik", axes, stretch, axes))
 

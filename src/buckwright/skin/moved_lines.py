@@ -56,7 +56,8 @@ def _moved(line: Line, move: Array, longest: float) -> Line:
     size = np.linalg.norm(spread, axis=1, keepdims=True)
     return line.model_copy(
         update={
-            "control": line.control + spread * np.minimum(1.0, longest / np.maximum(size, SAME))
+            "control": line.control + spread * np.minimum(1.0, longest / np.maximum(size, SAME)),
+            "fair_sigma": 0.0,
         }
     )
 

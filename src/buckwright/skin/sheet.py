@@ -1,6 +1,6 @@
 """A sheet: the smooth surface of one region over its chart, from coarse to fine."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +13,7 @@ from buckwright.geometry.mesh import triangle_areas
 from buckwright.geometry.opened import OpenedMesh, opened_mesh
 from buckwright.geometry.triangulation import crossing_sides, triangulate_region
 from buckwright.skin.frame import RegionFrame
-from buckwright.skin.grain import no_grain, skin_grain
+from buckwright.skin.grain import MOST, no_grain, skin_grain
 
 __all__ = ["Sheet", "finer_sheet", "first_sheet"]
 
@@ -30,6 +30,8 @@ class Sheet:
     triangles: Index
     vertices: Array
     stiffness: dict[str, float]
+    grain: float = MOST
+    """For how many times as much lengths across the grain count at most as lengths along it."""
 
     def opened(self) -> OpenedMesh:
         """The mesh opened along its creases."""
@@ -57,7 +59,8 @@ def finer_sheet(coarse: Sheet, frame: RegionFrame, step: float, *, solves: int) 
     )
     start = _lifted(coarse, chart)
     start[: len(frame.used)] = frame.points
-    return _settled(Sheet(frame, chart, triangles, start, coarse.stiffness), step, solves=solves)
+    started = Sheet(frame, chart, triangles, start, coarse.stiffness, coarse.grain)
+    return _settled(started, step, solves=solves)
 
 
 def _settled(sheet: Sheet, step: float, *, solves: int) -> Sheet:
@@ -67,12 +70,12 @@ def _settled(sheet: Sheet, step: float, *, solves: int) -> Sheet:
     opened = sheet.opened()
     seats = opened.seats
     for _ in range(solves):
-        grain = skin_grain(chart[seats], opened.triangles, vertices[seats])
+        grain = skin_grain(chart[seats], opened.triangles, vertices[seats], most=sheet.grain)
         hold = frame.hold(stiffness)
         vertices = fair_vertices(chart, triangles, vertices, hold, grain, opened)
         stiffness = frame.firmer(stiffness, vertices, triangles, step)
     chart = even_chart(vertices, triangles, chart, rounds=4)
-    return Sheet(frame, chart, triangles, vertices, stiffness)
+    return replace(sheet, chart=chart, vertices=vertices, stiffness=stiffness)
 
 
 class _Spacing:

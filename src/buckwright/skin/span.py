@@ -14,10 +14,12 @@ from buckwright.model.finding import Finding
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import RegionSpec, Skin, SkinRegion
 from buckwright.skin.bounds import refuse_stray_creases
+from buckwright.skin.disagreeing import judged_network
 from buckwright.skin.doubt import fighting_lines
 from buckwright.skin.finishing import finished_region
-from buckwright.skin.frame import RegionFrame, first_stiffness
+from buckwright.skin.frame import LineDoubt, RegionFrame, first_stiffness, line_doubts
 from buckwright.skin.layout import lay_out_lines, refuse_overlap
+from buckwright.skin.limber import limber_sheet
 from buckwright.skin.meeting import line_named
 from buckwright.skin.mirroring import mirrored_region
 from buckwright.skin.refining import (
@@ -59,6 +61,7 @@ def span_skin(
     if not (edge_length > 0.0 and solved > 0.0):
         message = "the edge length must be positive"
         raise ValueError(message)
+    network = judged_network(network, regions)
     parts = _parts(network, regions, edge_length, solved)
     spanned: list[SkinRegion] = []
     long = parts * edge_length
@@ -86,9 +89,9 @@ class _Known:
     parts: int
     edge_length: float
 
-    def sigmas(self) -> dict[str, float]:
+    def doubts(self) -> dict[str, LineDoubt]:
         """Of every line."""
-        return {line.name: line.sigma for line in self.network.lines}
+        return line_doubts(self.network)
 
 
 def _parts(
@@ -118,14 +121,14 @@ def _first(known: _Known, spec: RegionSpec) -> Sheet:
     step = float(np.clip(around / COARSE, long, 8.0 * long))
     coarse = sample_network(known.network, known.regions, edge_length=long, step=step)
     lines, fields = gather_lines(coarse, spec)
-    frame = RegionFrame(coarse, lines, known.shared, known.sigmas(), spec.creases)
+    frame = RegionFrame(coarse, lines, known.shared, known.doubts(), spec.creases)
     numbers, layout = lay_out_lines(coarse.points, fields)
     places = layout[np.searchsorted(numbers, frame.used)]
     refuse_overlap(spec.name, places[frame.loop])
     with _told(spec, long):
-        sheet = first_sheet(frame, places, first_stiffness(known.sigmas(), long), step)
+        sheet = first_sheet(frame, places, first_stiffness(known.doubts(), long), step)
         refuse_overlap(spec.name, sheet.chart[frame.loop])
-        return finer_sheet(sheet, frame, step, solves=2)
+        return limber_sheet(finer_sheet(sheet, frame, step, solves=2), step)
 
 
 def _sheet(known: _Known, spec: RegionSpec, first: Sheet) -> tuple[FineSheet, tuple[Finding, ...]]:
@@ -134,7 +137,7 @@ def _sheet(known: _Known, spec: RegionSpec, first: Sheet) -> tuple[FineSheet, tu
     parts = parts_of_region(first, known.edge_length, known.parts)
     samples = known.lines.divided(known.parts // parts)
     lines = first.frame.lines
-    fine = RegionFrame(samples, lines, known.shared, known.sigmas(), spec.creases)
+    fine = RegionFrame(samples, lines, known.shared, known.doubts(), spec.creases)
     with _told(spec, parts * known.edge_length):
         sheet = finer_sheet(first, fine, parts * known.edge_length, solves=2)
         return refined_sheet(sheet, parts), fights
