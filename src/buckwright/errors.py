@@ -13,12 +13,18 @@ __all__ = ["BuckwrightError", "FileError", "JobError", "NewerFileError"]
 
 
 class BuckwrightError(Exception):
-    """One sentence that says what is wrong, and one that says what to do."""
+    """One sentence that says what is wrong, and one that says what to do.
 
-    def __init__(self, problem: str, remedy: str) -> None:
+    `place` is where it shows in space, mm in vehicle axes, if it shows in one place.
+    """
+
+    def __init__(
+        self, problem: str, remedy: str, place: tuple[float, float, float] | None = None
+    ) -> None:
         super().__init__(problem, remedy)
         self.problem = problem
         self.remedy = remedy
+        self.place = place
 
     def __str__(self) -> str:
         return f"{self.problem} {self.remedy}"

@@ -142,7 +142,7 @@ FAULTS = [
     (_fin, "More than two triangles"),
     (_two, "2 large pieces"),
     (_closed, "closed all round"),
-    (_bow_tie, "single points"),
+    (_bow_tie, "1 single point"),
     (_moebius, "one side only"),
     (lambda v, t: (v[:0], t[:0]), "no size"),
     (lambda v, t: (v, t[:0]), "Nothing is left"),
@@ -158,6 +158,11 @@ def test_a_scan_that_is_no_single_sheet_is_refused_in_one_sentence(spoil, senten
     assert sentence in refusal.value.problem
     assert refusal.value.problem.count(".") >= 1
     assert refusal.value.remedy.endswith(".")
+    if "first at" in refusal.value.problem:
+        # The place it names can be shown in space.
+        x, y, z = refusal.value.place
+        assert f"x {x:.1f}, y {y:.1f}, z {z:.1f}" in refusal.value.problem
+        assert np.linalg.norm(vertices - [x, y, z], axis=1).min() < 60.0
 
 
 def test_a_handle_is_refused() -> None:

@@ -1,5 +1,6 @@
 """Scans brought to the page and taken into the skin."""
 
+import numpy as np
 import trimesh
 
 from meshes_on_paper import sphere_cap
@@ -53,6 +54,17 @@ def test_one_that_cannot_be_taken_is_refused_in_words_and_nothing_changes(client
         assert answer.status_code == 422, wrong
         assert said in answer.json()["problem"]
     assert scans(client) == []
+
+
+def test_where_a_scan_is_no_sheet_comes_with_the_refusal(client):
+    vertices, triangles = sphere_cap(900.0, 0.8, 60.0)
+    a, b = triangles[40, :2]
+    fin = np.vstack([vertices, vertices[a] + [0.0, 0.0, 90.0]])
+    mesh = trimesh.Trimesh(fin, np.vstack([triangles, [a, b, len(vertices)]]), process=False)
+    answer = bring(client, mesh.export(file_type="ply"), file="lid.ply").json()
+    assert "More than two triangles" in answer["problem"]
+    middle = 0.5 * (vertices[a] + vertices[b])
+    assert np.abs(np.array(answer["place"]) - middle).max() < 0.1
 
 
 def test_one_in_other_axes_is_brought_in_by_its_points(client):

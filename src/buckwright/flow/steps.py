@@ -363,7 +363,7 @@ def _checking(job: Job, products: Products, _: Photograph, __: Bench) -> Update:
     if skin is None:
         return {"checks": ()}
     network = None if products.lines is None else products.lines.network
-    sigmas = {} if network is None else {line.name: line.sigma for line in network.lines}
+    sigmas = {} if network is None else {line.name: line.doubt for line in network.lines}
     tolerance = job.check_tolerance
     checks = (check_survey(s, skin, tolerance=tolerance, sigmas=sigmas) for s in job.surveys)
     return {"checks": tuple(checks)}

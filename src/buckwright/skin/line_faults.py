@@ -195,6 +195,7 @@ def _place(point: Array) -> tuple[float, float, float]:
 
 
 def _at(point: Array) -> str:
-    x, y, z = point
-    side = "" if abs(y) < 1.0 else f", {abs(y):.0f} mm to the {'left' if y < 0.0 else 'right'}"
-    return f"at station {x:.0f} mm, {z:.0f} mm up{side}"
+    # Nothing is not written as -0.
+    x, y, z = (round(float(v)) + 0 for v in point)
+    side = "" if y == 0 else f", {abs(y)} mm to the {'left' if y < 0 else 'right'}"
+    return f"at station {x} mm, {z} mm up{side}"

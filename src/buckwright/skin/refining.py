@@ -28,7 +28,7 @@ SHORTEST = 2.0 / 3.0
 """Share of the longest edges below which those it is solved on are not meant to be."""
 ROUND = 50
 """Steps there are at least round the smallest boundary when the skin is solved."""
-QUICK = 10_000
+QUICK = 5_000
 """Triangles that a region is solved on without much waiting."""
 
 

@@ -55,7 +55,7 @@ def clean_scan(name: str, vertices: Array, triangles: Index) -> CleanScan:
     crowded = crowded_edges(triangles)
     if len(crowded):
         raise _refused(
-            f"More than two triangles of the scan '{name}' meet at {len(crowded)} edges",
+            f"More than two triangles of the scan '{name}' meet at {_count(len(crowded), 'edge')}",
             vertices[crowded[0]].mean(axis=0),
             "Cut off flanges and inner walls, so that it is one sheet.",
         )
@@ -64,7 +64,7 @@ def clean_scan(name: str, vertices: Array, triangles: Index) -> CleanScan:
     pinched = pinched_vertices(triangles)
     if len(pinched):
         raise _refused(
-            f"Parts of the scan '{name}' touch in {len(pinched)} single points",
+            f"Parts of the scan '{name}' touch in {_count(len(pinched), 'single point')}",
             vertices[pinched[0]],
             "Cut them apart there, or join them along an edge.",
         )
@@ -107,12 +107,12 @@ def _one_piece(name: str, vertices: Array, triangles: Index, notes: list[PlacedF
         other = int(np.argsort(-areas)[1])
         raise _refused(
             f"The scan '{name}' lies in {int(large.sum())} large pieces",
-            vertices[triangles[piece == other]].mean(axis=(0, 1)),
+            _middle_of(vertices[triangles[piece == other]].reshape(-1, 3)),
             "Join them, or take each as a scan of its own.",
         )
     kept = large[piece]
     if not np.all(kept):
-        place = vertices[triangles[~kept]].mean(axis=(0, 1))
+        place = _middle_of(vertices[triangles[~kept]].reshape(-1, 3))
         notes.append(_note(name, f"{int((~large).sum())} loose crumbs were left out", place))
     return np.asarray(triangles[kept])
 
@@ -132,6 +132,16 @@ def _turned(name: str, vertices: Array, triangles: Index, notes: list[PlacedFind
     return turned
 
 
+def _middle_of(points: Array) -> Array:
+    """The point nearest to their mean, so that it lies on the scan."""
+    off = np.linalg.norm(points - points.mean(axis=0), axis=1)
+    return np.asarray(points[int(np.argmin(off))])
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
 def _round(points: Array) -> float:
     return float(np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1).sum())
 
@@ -149,5 +159,6 @@ def _note(name: str, words: str, place: Array) -> PlacedFinding:
 
 
 def _refused(problem: str, place: Array, remedy: str) -> JobError:
-    x, y, z = place
-    return JobError(f"{problem}, first at x {x:.1f}, y {y:.1f}, z {z:.1f}.", remedy)
+    x, y, z = (round(float(value), 1) for value in place)
+    where = f"first at x {x:.1f}, y {y:.1f}, z {z:.1f}"
+    return JobError(f"{problem}, {where}.", remedy, (x, y, z))

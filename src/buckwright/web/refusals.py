@@ -14,8 +14,11 @@ LONGEST_NAME = 120
 
 
 def refused(error: BuckwrightError, status: int = 422) -> Response:
-    """What is wrong and what to do, as the page shows it."""
-    return JSONResponse({"problem": error.problem, "remedy": error.remedy}, status_code=status)
+    """What is wrong and what to do, as the page shows it, and where, if it is in one place."""
+    told: dict[str, object] = {"problem": error.problem, "remedy": error.remedy}
+    if error.place is not None:
+        told["place"] = error.place
+    return JSONResponse(told, status_code=status)
 
 
 async def brought(request: Request, take: Callable[[Request, bytes], Response]) -> Response:

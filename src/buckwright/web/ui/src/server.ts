@@ -4,6 +4,8 @@ export class Refusal extends Error {
   constructor(
     readonly problem: string,
     readonly remedy: string,
+    /** mm, where it shows in space. */
+    readonly place: [number, number, number] | null = null,
   ) {
     super(`${problem} ${remedy}`);
   }
@@ -24,8 +26,8 @@ async function ask(path: string, options?: RequestInit): Promise<Response> {
   if (response.ok) return response;
   const kind = response.headers.get("content-type") ?? "";
   if (!kind.includes("json")) throw new Refusal(await response.text(), "");
-  const { problem, remedy } = (await response.json()) as { problem: string; remedy: string };
-  throw new Refusal(problem, remedy);
+  const { problem, remedy, place } = (await response.json()) as Refusal;
+  throw new Refusal(problem, remedy, place ?? null);
 }
 
 export async function getJson<T>(path: string): Promise<T> {

@@ -12,7 +12,7 @@ import { Choice } from "../parts/title";
 import { Area, Fine } from "../parts/words";
 import type { Frame } from "../server";
 import type { Comb, SkinShape } from "../shape";
-import { pick, picked, system } from "../state";
+import { pick, picked, system, trouble } from "../state";
 import type { RegionRow, SkinSheet } from "../types";
 import { formatArea, formatFine } from "../units";
 import { CombWords, combPath } from "./skin_comb";
@@ -22,7 +22,7 @@ import { Rolled, rulingsOf } from "./skin_rolled";
 import { Scans } from "./skin_scans";
 import { SoftSpots, spotVisit } from "./skin_spots";
 import { asSkin, DraftWords, useDraft } from "./skin_draft";
-import { placedDoubts, SpotsInDoubt } from "./skin_doubts";
+import { placedDoubts, refusedPlace, SpotsInDoubt } from "./skin_doubts";
 import { FieldsPart } from "./skin_fields";
 import { doubtPin } from "./skin_fields_view";
 import { FaceChoice, facePath, FaceWords, OUTER, type FaceAbout } from "./skin_faces";
@@ -63,7 +63,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
       </>
     );
   }
-  const doubts = placedDoubts(content.findings);
+  const doubts = [...refusedPlace(), ...placedDoubts(content.findings)];
   const range = shape ? bendRange(shape) : { range: 1, step: 0.25 };
   return (
     <>
@@ -83,7 +83,7 @@ export function Skin({ content }: { content: SkinSheet }): JSX.Element | null {
         label="The skin in space"
         of={[frame, shape, surface.value, row ? picked.value : null]}
         parts={() => (frame ? skinParts(frame, shape, surface.value, range) : [])}
-        marksOf={[shape, comb, cut.value === null, spot, turn.value, treated, content.findings]}
+        marksOf={[shape, comb, cut.value === null, spot, turn.value, treated, content.findings, trouble.value]}
         marks={() => [
           ...skinMarks(shape, cut.value && comb, spot?.name ?? null, rulingsOf(content)),
           ...(treated ? treatedParts(treated) : []),

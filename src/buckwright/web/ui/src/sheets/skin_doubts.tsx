@@ -2,7 +2,7 @@
 
 import type { JSX } from "preact";
 import type { Visit } from "../parts/space";
-import { picked, system } from "../state";
+import { picked, system, trouble } from "../state";
 import type { Finding, PlacedDoubt } from "../types";
 import { inUnits } from "../units";
 
@@ -44,6 +44,13 @@ export function placedDoubts(findings: Finding[]): PlacedDoubt[] {
 interface InDoubt {
   doubts: PlacedDoubt[];
   visit: { value: Visit | null };
+}
+
+/** What was refused last, if it was for something in one place. */
+export function refusedPlace(): PlacedDoubt[] {
+  const refused = trouble.value;
+  if (!refused?.place) return [];
+  return [{ where: "not taken in", message: refused.problem, remedy: refused.remedy, place: refused.place }];
 }
 
 /** Those of the skin, below its view. */

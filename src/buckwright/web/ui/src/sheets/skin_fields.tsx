@@ -6,10 +6,10 @@ import { useFrame } from "../parts/fetched";
 import { Space, type Visit } from "../parts/space";
 import { Table } from "../parts/table";
 import { TypedLength, TypedText } from "../parts/typed";
-import { change, pick, picked } from "../state";
+import { change, pick, picked, trouble } from "../state";
 import type { FieldRow, Fields, SkinSheet } from "../types";
 import { FlatFields } from "./skin_fields_flat";
-import { PlacedDoubts } from "./skin_doubts";
+import { PlacedDoubts, refusedPlace } from "./skin_doubts";
 import { doubtPin, fieldKey, fieldParts, type FieldAbout } from "./skin_fields_view";
 
 interface Props {
@@ -33,7 +33,7 @@ export function FieldsPart({ content, fields, open }: Props): JSX.Element {
       )}
       <PlacedDoubts
         label="Lines that bound nothing as they are"
-        doubts={fields.doubts}
+        doubts={open ? [...refusedPlace(), ...fields.doubts] : fields.doubts}
         show={(at) => {
           shown.value = true;
           visit.value = { point: at, out: [-0.4, -0.8, 0.5], away: 900 };
@@ -69,8 +69,8 @@ function Workbench({ content, fields, visit }: WorkbenchProps): JSX.Element {
           label="The fields in space"
           of={[frame, picked.value]}
           parts={() => (frame ? fieldParts(frame, fields.rows) : [])}
-          marksOf={[fields]}
-          marks={() => fields.doubts.flatMap(doubtPin)}
+          marksOf={[fields, trouble.value]}
+          marks={() => [...refusedPlace(), ...fields.doubts].flatMap(doubtPin)}
           onPick={(name) => name && pick(name)}
           visit={visit.value}
           said={row ? `${row.name}: ${row.why}` : "Pick a field, here, in the flat picture or in the table."}
