@@ -1,4 +1,6 @@
-"""The whole skin at falling edge lengths: time and memory; drafts after an edit; creases.
+"""The whole skin at falling edge lengths: time, memory, evenness; drafts after an edit; creases.
+
+The skin is timed with its search for soft spots, which belongs to the step.
 
 The peer is libigl's bi-Laplacian solve ('harmonic', k = 2) of the body alone, on our own mesh with
 every line held: what a mesh library does once the lines are laid flat and meshed, which it does not
@@ -8,18 +10,22 @@ do. Each row of the first table is a process of its own, so that its memory is i
 import resource
 import sys
 from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass
 from multiprocessing import get_context
 from pathlib import Path
 from time import perf_counter, process_time
 
 import igl
 import numpy as np
+from numpy.typing import NDArray
 
+from buckwright.geometry.mesh import edges_of
 from buckwright.model.creases import CreaseSpec
+from buckwright.model.crowns import CrownLimits
 from buckwright.model.job import Job
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import RegionSpec, SkinRegion
-from buckwright.skin import span_region, span_skin
+from buckwright.skin import skin_spots, span_region, span_skin
 from buckwright.skin.drafting import draft_region
 
 sys.path += [str(Path(__file__).parents[1] / part) for part in ("tests", "examples/wren")]
@@ -29,8 +35,8 @@ from creases_on_paper import gabled, pyramid
 from networks_on_paper import network_of
 
 ROOT = Path(__file__).parents[1]
-EDGES = (40.0, 20.0, 10.0, 6.2)
-"""mm; the last gives some 600,000 triangles."""
+EDGES = (40.0, 30.0, 20.0, 15.0, 10.0, 6.0)
+"""mm; the last gives some 650,000 triangles."""
 PULLED = 8.0
 """mm by which a line is pulled for a draft."""
 
@@ -52,28 +58,54 @@ def wren() -> tuple[LineNetwork, tuple[RegionSpec, ...]]:
 
 
 def _sizes() -> None:
-    print("The example's whole body")
-    head = ("edge mm", "triangles", "CPU s", "wall s", "us/triangle", "peak MB", "peer CPU s")
-    print("{:>8}{:>11}{:>8}{:>8}{:>13}{:>9}{:>12}".format(*head), flush=True)
+    print("The example's whole body: CPU and wall seconds with the search for soft spots in them,")
+    print("edges' lengths, the median and those of 5 and 95 in 100, as shares of what was asked")
+    head = ("edge mm", "triangles", "CPU s", "spots", "wall s", "us/tri", "peak MB", "median")
+    print("{:>8}{:>11}{:>8}{:>8}{:>8}{:>8}{:>9}{:>8}".format(*head), end="")
+    print("{:>14}{:>12}".format("5 to 95", "peer CPU s"), flush=True)
     for edge in EDGES:
         with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as alone:
-            count, cpu, wall, peak, peer = alone.submit(_spanned, edge).result()
-        each = 1e6 * cpu / count
+            one = alone.submit(_spanned, edge).result()
         print(
-            f"{edge:>8g}{count:>11,}{cpu:>8.1f}{wall:>8.1f}{each:>13.0f}{peak:>9.0f}{peer:>12.1f}",
+            f"{edge:>8g}{one.triangles:>11,}{one.cpu:>8.1f}{one.spots:>8.1f}{one.wall:>8.1f}"
+            f"{1e6 * one.cpu / one.triangles:>8.0f}{one.peak:>9.0f}{one.even[1]:>8.3f}"
+            f"{one.even[0]:>8.2f} {one.even[2]:.2f}{one.peer:>12.1f}",
             flush=True,
         )
 
 
-def _spanned(edge: float) -> tuple[int, float, float, float, float]:
-    """Triangles, CPU and wall seconds, peak memory in MB; and the peer's CPU seconds."""
+@dataclass(frozen=True, slots=True)
+class _Spanned:
+    """Seconds, MB, and the 5th, 50th and 95th hundredth of edge length over the stated one."""
+
+    triangles: int
+    cpu: float
+    spots: float
+    wall: float
+    peak: float
+    even: tuple[float, float, float]
+    peer: float
+
+
+def _spanned(edge: float) -> _Spanned:
     network, regions = wren()
-    cpu, wall = process_time(), perf_counter()
+    begin, wall = process_time(), perf_counter()
     skin = span_skin(network, regions, edge_length=edge)
-    cpu, wall = process_time() - cpu, perf_counter() - wall
+    middle = process_time()
+    skin_spots(skin, network, CrownLimits())
+    end, wall = process_time(), perf_counter() - wall
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    lengths = np.concatenate([_edge_lengths(region) for region in skin.regions]) / edge
+    low, half, high = (float(v) for v in np.percentile(lengths, (5, 50, 95)))
+    peer = _bilaplacian(skin.region("body"))
     count = sum(len(region.triangles) for region in skin.regions)
-    return count, cpu, wall, peak, _bilaplacian(skin.region("body"))
+    return _Spanned(count, end - begin, end - middle, wall, peak, (low, half, high), peer)
+
+
+def _edge_lengths(region: SkinRegion) -> NDArray[np.float64]:
+    edges, _ = edges_of(region.triangles)
+    sides = region.vertices[edges[:, 0]] - region.vertices[edges[:, 1]]
+    return np.asarray(np.linalg.norm(sides, axis=1))
 
 
 def _bilaplacian(region: SkinRegion) -> float:

@@ -95,7 +95,7 @@ function Spots({ check, frame }: SpotsProps): JSX.Element {
           head="Spot"
           columns={[
             { head: "at most", cell: (row) => <Fine mm={row.height} /> },
-            { head: "give or take", cell: (row) => <Fine mm={row.doubt ?? 0} /> },
+            { head: "give or take", cell: (row) => (row.doubt ? <Fine mm={row.doubt} /> : "not known") },
             { head: "on average", cell: (row) => <Fine mm={row.mean} /> },
             { head: "over", cell: (row) => <Area mm2={row.area} /> },
             { head: "points", cell: (row) => row.points },

@@ -15,19 +15,25 @@ export type FieldFrame = Frame<FieldAbout>;
 export const fieldKey = (row: { name: string }): string => `field ${row.name}`;
 
 const PIN = 16;
+/** mm from the centre plane where a body's skin stands upright. */
+const WIDE = 600;
 
 export function doubtPin({ place }: PlacedDoubt): Part[] {
   const colour = dark.value ? 0xf0a860 : 0xb4510a;
   const [x, y, z] = place;
-  const head = new SphereGeometry(PIN, 12, 8).translate(x, y, z + 8 * PIN);
+  // It stands up, and leans out from the sides of a body so that its head is clear of the skin.
+  const lean = Math.max(-1, Math.min(1, y / WIDE));
+  const tip: [number, number, number] = [x, y + 8 * PIN * lean, z + 8 * PIN * (1 - 0.5 * Math.abs(lean))];
+  const head = new SphereGeometry(PIN, 12, 8).translate(...tip);
+  const [ball, stem] = [solid(colour), new LineBasicMaterial({ color: colour })];
+  for (const material of [ball, stem]) {
+    // Seen through whatever stands before it: drawn last, over the rest.
+    material.depthTest = false;
+    material.transparent = true;
+  }
   return [
-    { name: null, body: head, material: solid(colour) },
-    {
-      name: null,
-      body: pairsBody([x, y, z, x, y, z + 8 * PIN]),
-      material: new LineBasicMaterial({ color: colour }),
-      lines: true,
-    },
+    { name: null, body: head, material: ball },
+    { name: null, body: pairsBody([x, y, z, ...tip]), material: stem, lines: true },
   ];
 }
 
