@@ -1,12 +1,13 @@
 """`python -m bench [NAME ...]`: every figure beside that of a peer on the same input, as ratios.
 
 Each module of this folder has a `main()` that prints its table. Machines are noisy: read the
-ratios, and compare only what stands in one run.
+ratios, and compare only what stands in one run. Options are for the module that knows them.
 """
 
 import importlib
 import pkgutil
 import sys
+from itertools import takewhile
 from pathlib import Path
 
 
@@ -24,4 +25,4 @@ def main(names: list[str]) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main(list(takewhile(lambda word: not word.startswith("-"), sys.argv[1:])))

@@ -121,6 +121,39 @@ def traced_lines(surface: Surface, noise: float, seed: int) -> LineNetwork:
     return fair_network(tuple(placed), tuple(LineSpec(name=line.name) for line in placed))
 
 
+def missing_lines(surface: Surface) -> LineNetwork:
+    """Lines of which every other lengthwise one is 2 mm too low, and no crossing of it told."""
+
+    def low(curve: Callable[[Array], Array]) -> Callable[[Array], Array]:
+        return lambda t: curve(t) - np.array([0.0, 0.0, 1.98])
+
+    curves = grid_lines(surface)
+    curves |= {name: low(curves[name]) for name in ("long 1", "long 3", "long 5")}
+    return network_of(curves, tolerance=1e-3)
+
+
+def five_sided(surface: Surface) -> tuple[LineNetwork, RegionSpec]:
+    """Five lines round a piece of the surface, and five from its corners to its middle."""
+    corners = np.array([[0.1, 0.2], [0.5, 0.02], [0.95, 0.3], [0.8, 0.95], [0.2, 0.85]])
+    middle = corners.mean(axis=0)
+
+    def side(a: Array, b: Array) -> Callable[[Array], Array]:
+        def curve(t: Array) -> Array:
+            at = a + (b - a) * t[:, None]
+            return surface(at[:, 0], at[:, 1])
+
+        return curve
+
+    curves = {f"side {k}": side(corners[k], corners[(k + 1) % 5]) for k in range(5)}
+    curves |= {f"spoke {k}": side(corners[k], middle) for k in range(5)}
+    spec = RegionSpec(
+        name="five sides",
+        boundary=tuple(f"side {k}" for k in range(5)),
+        inner=tuple(f"spoke {k}" for k in range(5)),
+    )
+    return network_of(curves), spec
+
+
 @dataclass(frozen=True, eq=False)
 class Truth:
     """The true surface on a fine grid, with its Gauss curvature."""

@@ -127,8 +127,11 @@ def _points(job: Job, products: Products) -> str:
 
 
 def _lines(lines: Reference) -> str:
-    sigma = sum(line.sigma for line in lines.network.lines) / len(lines.network.lines)
-    return f"{len(lines.network.lines)} fair, each good to about {sigma:.1f} mm" + (
+    fair = lines.network.lines
+    doubt, points = (
+        sum(of) / len(fair) for of in zip(*((n.doubt, n.sigma) for n in fair), strict=True)
+    )
+    return f"{len(fair)} fair, each good to about {doubt:.1f} mm, its points to {points:.1f} mm" + (
         f"; wheelbase {_both(lines.wheelbase)}" if lines.wheelbase else ""
     )
 

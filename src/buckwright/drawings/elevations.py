@@ -255,10 +255,14 @@ def _notes(
     one_sided = [one.name for one in _one_sided(shown, points, job)]
     mirrored = f"The right of {', '.join(one_sided)} is the mirror image of the left."
     departed = [f"{d.name}: {_change(d)}, because: {d.reason}." for d in job.departures if d.on]
-    doubt = float(np.sqrt(np.mean([one.sigma**2 for one in shown])))
+    doubt, faired = (
+        float(np.sqrt(np.mean(np.square(of))))
+        for of in zip(*((one.sigma, one.doubt) for one in shown), strict=True)
+    )
     return (
         f"{seen} Full size, millimetres: x rearward from the front axle, y to the right, z up.",
-        f"Lines are measured to about {doubt:.1f} mm (standard error of a point).",
+        f"Lines are measured to about {doubt:.1f} mm (standard error of a point); faired, they are "
+        f"known to about {faired:.1f} mm.",
         *([mirrored] if one_sided else []),
         *departed,
         *(f"{f.where}: {f.message} {f.remedy}" for f in reference.network.findings),

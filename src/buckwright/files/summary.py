@@ -66,7 +66,10 @@ def _lines(job: Job, reference: Reference) -> list[Row]:
     points = np.vstack([line.points(200) for line in lines])
     # Lines of one side stand for both.
     size: NDArray[np.float64] = np.ptp(np.vstack([points, points * [1.0, -1.0, 1.0]]), axis=0)
-    sigma = float(np.sqrt(np.mean([line.sigma**2 for line in lines])))
+    points_good_to, good_to = (
+        float(np.sqrt(np.mean(np.square(of))))
+        for of in zip(*((line.sigma, line.doubt) for line in lines), strict=True)
+    )
     return [
         ("Wheelbase", format_both(reference.wheelbase) if reference.wheelbase else "not known"),
         ("Length over the lines", format_both(float(size[0]))),
@@ -74,7 +77,7 @@ def _lines(job: Job, reference: Reference) -> list[Row]:
         (
             "Lines",
             f"{len(lines)} lines, {len(reference.network.crossings)} crossings, "
-            f"points known to about {sigma:.1f} mm",
+            f"points known to about {points_good_to:.1f} mm, faired lines to {good_to:.1f} mm",
         ),
     ]
 

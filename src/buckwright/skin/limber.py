@@ -30,7 +30,7 @@ __all__ = ["limber_sheet"]
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
 
-GRAINS = (1.0, 1.4, 2.0, 2.8, 4.0)
+GRAINS = (1.4, 2.0, 2.8, 4.0)
 """For how many times as much lengths across the grain may count: what is tried."""
 FIRST, SHORTEST = 8.0, 2.5
 """Steps of a sheet: the first and the shortest wave along a line that are tried."""
@@ -50,7 +50,7 @@ PLACES, MOST_PLACES = 7.0, 16
 def limber_sheet(sheet: Sheet, step: float) -> Sheet:
     """The sheet with the stiffness of its lines and the grain that they ask for.
 
-    `step` is the sheet's edge length, mm. Cost of some twenty factorisations of the sheet.
+    `step` is the sheet's edge length, mm. Cost of some fifteen factorisations of the sheet.
     """
     errors = _errors(sheet.frame)
     grains = GRAINS if sum(error.places for error in errors) >= ENOUGH else (sheet.grain,)

@@ -33,13 +33,17 @@ def answer(job: Job, products: Products) -> Words | None:
     worst = max(fair, key=lambda line: line.moved_most)
     pulled = len({pin.line for pin in job.pins})
     by_hand: Words = [counted(pulled, "line"), " moved by hand. "] if pulled else []
-    doubt = float(np.median([line.sigma for line in lines]))
+    doubt, points = (
+        float(np.median(of)) for of in zip(*((ln.doubt, ln.sigma) for ln in lines), strict=True)
+    )
     gap = max((crossing.gap for crossing in reference.network.crossings), default=0.0)
     crossings = counted(len(reference.network.crossings), "crossing")
     return [
         counted(len(lines), "line"),
         " are fair, each good to about ",
         fine(doubt),
+        " and its points to ",
+        fine(points),
         "; fairing moved none more than ",
         fine(worst.moved_most),
         ". The views agree at ",
@@ -129,6 +133,7 @@ def _lines(job: Job, reference: Reference) -> list[dict[str, Any]]:
                 else None,
                 "length": polyline_length(line.points(4 * DRAWN_POINTS)),
                 "sigma": line.sigma,
+                "doubt": line.doubt,
                 "moved": [faired.moved_rms, faired.moved_most],
                 "extrema": line.curvature_extrema,
                 **drawn_holds(line),

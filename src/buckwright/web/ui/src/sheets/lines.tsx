@@ -43,7 +43,7 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
           </div>
           <p class="said" role="status">
             {line
-              ? `${line.name}: ${formatLength(line.length, system.value)} long, good to ${formatFine(line.sigma, system.value)}${held.value && line.name === picked.value ? ". Drag it to pull it; the comb shows how it is bent" : ""}`
+              ? `${line.name}: ${formatLength(line.length, system.value)} long, good to ${formatFine(line.doubt, system.value)}, its points to ${formatFine(line.sigma, system.value)}${held.value && line.name === picked.value ? ". Drag it to pull it; the comb shows how it is bent" : ""}`
               : "Point at a line, or pick one, to see it in all views and to pull it. Dashed: the reference, before departures."}
           </p>
         </figure>
@@ -88,7 +88,8 @@ export function Lines({ content }: { content: LinesSheet }): JSX.Element {
             head="Line"
             columns={[
               { head: "length", cell: (row) => <Length mm={row.length} /> },
-              { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
+              { head: "points good to", cell: (row) => <Fine mm={row.sigma} /> },
+              { head: "line good to", cell: (row) => <Fine mm={row.doubt} /> },
               { head: "moved, rms", cell: (row) => <Fine mm={row.moved[0]} /> },
               { head: "moved, most", cell: (row) => <Fine mm={row.moved[1]} /> },
               { head: "curvature peaks", cell: (row) => row.extrema },
