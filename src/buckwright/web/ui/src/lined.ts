@@ -11,7 +11,9 @@ export interface LineRow {
   points: Point3[];
   before: Point3[] | null;
   length: number;
+  /** mm: how good its points are, and how good the faired line is. */
   sigma: number;
+  doubt: number;
   moved: [number, number];
   extrema: number;
   /** Shares between which it is exactly straight, at which it may break. */
