@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import PchipInterpolator
 
-from buckwright.geometry.fairness import Hold, fair_vertices
+from buckwright.geometry.fairness import FairSurface, Hold
 from buckwright.geometry.mesh import vertex_normals
 from buckwright.geometry.polyline import arc_lengths, polyline_length
 from buckwright.geometry.spline import basis_matrix
@@ -79,13 +79,15 @@ def soften_lines(
         message = "the tolerance must be positive"
         raise ValueError(message)
     sheet, size = _hard_sheet(network, spec)
+    fair = _fair(sheet)
     foretold: list[tuple[float, float]] = []
     if wave is None:
-        foretold = [(share * size, _missed(sheet, share * size, BLOCK * size)) for share in WAVES]
+        waves, block = [share * size for share in WAVES], BLOCK * size
+        foretold = [(one, _missed(sheet, fair, one, block)) for one in waves]
         wave = min(foretold, key=lambda pair: pair[1])[0]
     # Where the limberest surface foretells best, the lines need all the shape they have.
     still = bool(foretold) and wave == foretold[0][0]
-    off = np.zeros((len(sheet.frame.used), 3)) if still else _moves(sheet, wave, tolerance)
+    off = np.zeros((len(sheet.frame.used), 3)) if still else _moves(sheet, fair, wave, tolerance)
     for run in sheet.frame.lines.runs():
         if run.line in kept:
             off[sheet.frame.local(sheet.frame.samples.along(run))] = 0.0
@@ -164,14 +166,18 @@ def _pull(frame: RegionFrame) -> Array:
     return pull
 
 
-def _drawn(sheet: Sheet, pull: Array) -> Array:
+def _fair(sheet: Sheet) -> FairSurface:
+    """What the sheet costs to bend, however it is drawn."""
+    grain = skin_grain(sheet.chart, sheet.triangles, sheet.vertices)
+    return FairSurface(sheet.chart, sheet.triangles, sheet.vertices, grain)
+
+
+def _drawn(sheet: Sheet, fair: FairSurface, pull: Array) -> Array:
     """The surface drawn by the lines with a stiffness (k,) at each of their vertices."""
     drawn = np.flatnonzero(pull > 0.0)
     none = np.zeros(0, dtype=np.int64)
     at = sheet.frame.points
-    hold = Hold(none, np.zeros((0, 3)), drawn, at[drawn], pull[drawn])
-    grain = skin_grain(sheet.chart, sheet.triangles, sheet.vertices)
-    return fair_vertices(sheet.chart, sheet.triangles, sheet.vertices, hold, grain)
+    return fair.vertices(Hold(none, np.zeros((0, 3)), drawn, at[drawn], pull[drawn]))
 
 
 def _normal_moves(sheet: Sheet, vertices: Array) -> Array:
@@ -181,7 +187,7 @@ def _normal_moves(sheet: Sheet, vertices: Array) -> Array:
     return np.asarray(np.einsum("ij,ij->i", vertices[:count] - sheet.frame.points, normals))
 
 
-def _missed(sheet: Sheet, wave: float, block: float) -> float:
+def _missed(sheet: Sheet, fair: FairSurface, wave: float, block: float) -> float:
     """Rms distance at which lines lie from surfaces that were laid without them.
 
     The lines are left out over blocks of the chart, every ninth at once, and foretold in the
@@ -202,11 +208,11 @@ def _missed(sheet: Sheet, wave: float, block: float) -> float:
         asked = (fold == k) & deep & inner
         if asked.any():
             kept = np.where(fold == k, 0.0, pull)
-            squares += (_normal_moves(sheet, _drawn(sheet, kept))[asked] ** 2).tolist()
+            squares += (_normal_moves(sheet, _drawn(sheet, fair, kept))[asked] ** 2).tolist()
     return float(np.sqrt(np.mean(squares))) if squares else 0.0
 
 
-def _moves(sheet: Sheet, wave: float, tolerance: float) -> Array:
+def _moves(sheet: Sheet, fair: FairSurface, wave: float, tolerance: float) -> Array:
     """(k, 3) moves of the lines' vertices, none longer than the tolerance.
 
     Where the surface would draw a line farther, it is held more firmly there.
@@ -214,7 +220,7 @@ def _moves(sheet: Sheet, wave: float, tolerance: float) -> Array:
     pull = wave_stiffness(wave) * _pull(sheet.frame)
     firm = np.ones(len(pull))
     for _ in range(8):
-        off = _normal_moves(sheet, _drawn(sheet, pull * firm))
+        off = _normal_moves(sheet, _drawn(sheet, fair, pull * firm))
         excess = np.abs(off) / tolerance
         if excess.max() <= 1.0:
             break
