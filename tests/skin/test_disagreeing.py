@@ -3,7 +3,7 @@ import pytest
 
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import RegionSpec
-from buckwright.skin.disagreeing import judged_network
+from buckwright.skin.disagreeing import blamed_lines, judged_network
 from networks_on_paper import network_of
 
 SPEC = RegionSpec(
@@ -34,7 +34,13 @@ def _doubts(network: LineNetwork) -> dict[str, float]:
 
 
 def test_a_line_that_misses_all_others_bears_the_blame_alone() -> None:
-    doubts = _doubts(judged_network(_panel({"along 1": 1.6}), (SPEC,)))
+    network = _panel({"along 1": 1.6})
+    judged = judged_network(network, (SPEC,))
+    (told,) = blamed_lines(network, judged, SPEC)
+    assert told.where == "along 1"
+    assert "by about 1.6 mm" in told.message
+    assert told.place[1] == 300.0
+    doubts = _doubts(judged)
     assert doubts.pop("along 1") == pytest.approx(1.6, rel=0.01)
     assert set(doubts.values()) == {0.0}
 
@@ -62,4 +68,6 @@ def test_doubts_that_are_known_are_not_lessened() -> None:
 
 def test_lines_that_meet_are_left_as_they_are() -> None:
     network = _panel({})
-    assert judged_network(network, (SPEC,)) is network
+    judged = judged_network(network, (SPEC,))
+    assert judged is network
+    assert not blamed_lines(network, judged, SPEC)

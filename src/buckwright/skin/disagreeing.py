@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import nnls
 
+from buckwright.model.finding import PlacedFinding
 from buckwright.model.lines import Crossing, LineNetwork
 from buckwright.model.skin import RegionSpec
 from buckwright.skin.meeting import line_named, near_misses, partners_of
 from buckwright.skin.ruler import Ruler
 
-__all__ = ["judged_network"]
+__all__ = ["blamed_lines", "judged_network"]
 
 Array = NDArray[np.float64]
 
@@ -55,6 +56,31 @@ def judged_network(network: LineNetwork, regions: Sequence[RegionSpec]) -> LineN
     moved = {id(c): _between(c, pair, doubts) for c, pair in zip(every, ends, strict=True)}
     crossings = tuple(moved.get(id(c), c) for c in (*network.crossings, *added))
     return network.model_copy(update={"lines": lines, "crossings": crossings})
+
+
+def blamed_lines(
+    network: LineNetwork, judged: LineNetwork, spec: RegionSpec
+) -> tuple[PlacedFinding, ...]:
+    """A doubt for each line of the region that the judged network holds in more doubt."""
+    found = []
+    for name in dict.fromkeys((*spec.inner, *spec.holes)):
+        doubt = judged.line(name).doubt
+        if doubt <= network.line(name).doubt:
+            continue
+        x, y, z = (
+            round(float(v), 1) for v in next(c.point for c in judged.crossings if name in c.lines)
+        )
+        found.append(
+            PlacedFinding(
+                code="line-misses",
+                where=name,
+                message=f"'{name}' misses lines that it is to cross by about {doubt:.1f} mm: "
+                "the skin keeps to those that agree.",
+                remedy="Check that line in the pictures.",
+                place=(x, y, z),
+            )
+        )
+    return tuple(found)
 
 
 def _ends(crossing: Crossing, rulers: dict[str, Ruler]) -> tuple[Array, Array]:

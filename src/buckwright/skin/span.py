@@ -14,7 +14,7 @@ from buckwright.model.finding import Finding
 from buckwright.model.lines import LineNetwork
 from buckwright.model.skin import RegionSpec, Skin, SkinRegion
 from buckwright.skin.bounds import refuse_stray_creases
-from buckwright.skin.disagreeing import judged_network
+from buckwright.skin.disagreeing import blamed_lines, judged_network
 from buckwright.skin.doubt import fighting_lines
 from buckwright.skin.finishing import finished_region
 from buckwright.skin.frame import LineDoubt, RegionFrame, first_stiffness, line_doubts
@@ -61,7 +61,7 @@ def span_skin(
     if not (edge_length > 0.0 and solved > 0.0):
         message = "the edge length must be positive"
         raise ValueError(message)
-    network = judged_network(network, regions)
+    said, network = network, judged_network(network, regions)
     parts = _parts(network, regions, edge_length, solved)
     spanned: list[SkinRegion] = []
     long = parts * edge_length
@@ -70,7 +70,9 @@ def span_skin(
     for place, spec in enumerate(regions):
         first = _first(known, spec)
         progress((place + 0.3) / len(regions))
-        region = finished_region(*_sheet(known, spec, first), spec)
+        sheet, fights = _sheet(known, spec, first)
+        blamed = blamed_lines(said, network, spec)
+        region = finished_region(sheet, (*fights, *blamed), spec)
         progress((place + 1.0) / len(regions))
         spanned.append(region)
         if spec.side == "left":
