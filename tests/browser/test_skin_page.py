@@ -58,6 +58,15 @@ def test_the_lights_are_turned_and_crowns_and_bends_are_seen(open_page, dented):
     expect(page.get_by_role("img", name="Mean bend")).to_be_visible()
 
 
+def test_a_doubt_with_a_place_is_pinned_and_gone_to(open_page, dented):
+    page = shown(open_page(dented))
+    places = page.get_by_role("list", name="Places where the skin is in doubt")
+    expect(places).to_contain_text("folded near")
+    before = picture(page)
+    places.get_by_role("button", name="Show where: body").click()
+    assert picture(page) != before
+
+
 def test_a_section_is_cut_and_its_comb_read_in_both_systems(open_page, dented):
     page = shown(open_page(dented))
     page.get_by_text("a station", exact=True).click()

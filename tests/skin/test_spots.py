@@ -69,6 +69,8 @@ def test_other_limits_of_a_dip_ask_for_the_skin_again_but_for_nothing_built_on_i
     plain, other = Job(name="cab"), Job(name="cab", crowns=CrownLimits(least_dip=1.0))
     before, after = step_digests(plain), step_digests(other)
     assert [step for step in before if before[step] != after[step]] == ["skin"]
+    coloured = Job(name="cab", crowns=CrownLimits(low=3000.0))
+    assert step_digests(coloured) == before
 
 
 def _bumped(network: LineNetwork, name: str, by: float) -> LineNetwork:

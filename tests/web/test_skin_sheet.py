@@ -6,6 +6,7 @@ import pytest
 from buckwright.geometry.mesh import section_mesh, triangle_areas
 from buckwright.geometry.polyline import polyline_length
 from buckwright.model.crowns import CROWNS
+from buckwright.model.finding import PlacedFinding
 from buckwright.store import JobFile
 from dips_on_paper import dipped
 from web.invented import job_and_answers
@@ -29,7 +30,7 @@ def test_the_shape_comes_with_classes_in_words_and_areas_that_add_up(client):
 
 
 def dip_in_the_wing(path):
-    """Both front wings pushed in by 2 mm; the middle of the left one."""
+    """Both front wings pushed in by 2 mm, and a fold in the body; the middle of the left wing."""
     with JobFile.open(path) as file:
         products, digests = file.products(), file.product_digests()
         wing = products.skin.region("front wing", "left")
@@ -39,6 +40,15 @@ def dip_in_the_wing(path):
             update={"vertices": left.vertices * [1.0, -1.0, 1.0]}
         )
         regions = (products.skin.region("body"), left, right)
+        fold = PlacedFinding(
+            code="fold",
+            where="body",
+            message="The skin is folded near x 1500, y -600, z 900.",
+            remedy="Mark the line that is sharp there as a crease, or make it a boundary.",
+            place=(1500.0, -600.0, 900.0),
+        )
+        body, *wings = regions
+        regions = (body.model_copy(update={"findings": (fold,)}), *wings)
         skin = products.skin.model_copy(update={"regions": regions})
         file.keep_products(products.model_copy(update={"skin": skin}), digests)
     return middle
@@ -46,7 +56,10 @@ def dip_in_the_wing(path):
 
 def test_a_dip_in_the_wing_is_listed_for_both_sides_with_what_to_do(open_client, job_path):
     middle = dip_in_the_wing(job_path)
-    about, arrays = shape_frame(open_client(job_path))
+    client = open_client(job_path)
+    doubts = client.get("/api/sheet/skin").json()["findings"]
+    assert [d["place"] for d in doubts if d["code"] == "fold"] == [[1500.0, -600.0, 900.0]]
+    about, arrays = shape_frame(client)
     found = [k for k, s in enumerate(about["spots"]) if "front wing" in s["name"]]
     assert len(found) == 2
     sides = set()

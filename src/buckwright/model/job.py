@@ -91,8 +91,9 @@ STEP_INPUTS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
 }
 """What each step depends on: fields of the job, and earlier steps."""
 
-_TOLD_BY = {"skin": "crowns"}
-"""Fields of the job that only change what is told of a step's answer, not what is built on it."""
+_TOLD_BY = {"skin": ("crowns", {"flat", "least_dip", "widest_dip"})}
+"""Fields of the job, and what of them counts, that only change what is told of a step's answer,
+not what is built on it: which dips of the skin are soft spots."""
 
 _CAME_LATER = (
     "tables",
@@ -237,8 +238,9 @@ def step_digests(job: Job) -> dict[str, str]:
         text = job.model_dump_json(include=asked)
         earlier = tuple(e for e in earlier if e not in _CAME_LATER or getattr(job, e))
         digests[step] = sha256("".join([text, *(digests[e] for e in earlier)]).encode()).hexdigest()
-    for step, field in _TOLD_BY.items():
-        told, plain = (getattr(of, field).model_dump_json() for of in (job, Job(name="")))
+    for step, (field, counts) in _TOLD_BY.items():
+        both = (job, Job(name=""))
+        told, plain = (getattr(of, field).model_dump_json(include=counts) for of in both)
         if told != plain:
             digests[step] = sha256((digests[step] + told).encode()).hexdigest()
     return digests
