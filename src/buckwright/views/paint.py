@@ -74,7 +74,10 @@ def squared_picture(
     for name, colours in pictures.items():
         matrix = board.from_plane @ matrix_of(view, squared, name)
         size = (board.columns, board.rows)
-        piece = cv2.warpPerspective(colours, matrix, size, flags=cv2.INTER_AREA)
+        # Its own edge goes on beyond it, or a dark seam would run along every joint.
+        piece = cv2.warpPerspective(
+            colours, matrix, size, flags=cv2.INTER_AREA, borderMode=cv2.BORDER_REPLICATE
+        )
         there = cv2.warpPerspective(np.full(colours.shape[:2], 255, np.uint8), matrix, size)
         shown[there > 127] = piece[there > 127]
     return shown

@@ -55,7 +55,7 @@ def detail(job: Job, products: Products) -> dict[str, Any]:
 
 def _picture(job: Job, source: PictureSource, solved: Calibration | None) -> dict[str, Any]:
     traces = [
-        {"line": trace.line, "px": rounded(thinned(trace.px), 1)}
+        {"line": trace.line, "kind": trace.kind, "px": rounded(thinned(trace.px), 1)}
         for trace in job.traces
         if trace.picture == source.name
     ]

@@ -151,6 +151,7 @@ export interface TapeRow {
   lines?: number;
   sigmas?: number;
   outlier?: boolean;
+  wrong?: "" | "tape" | "lines" | "either";
 }
 
 export interface Tapes {

@@ -133,7 +133,7 @@ export class PanZoom {
 
   private readonly key = (event: KeyboardEvent): void => {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const step = 0.1;
+    const step = event.shiftKey ? 0.01 : 0.1;
     const moves: Record<string, () => void> = {
       ArrowLeft: () => this.pan(-step, 0),
       ArrowRight: () => this.pan(step, 0),

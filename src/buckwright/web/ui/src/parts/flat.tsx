@@ -70,17 +70,23 @@ export function Flat(props: Props): JSX.Element {
     if (name) pick(name);
   };
 
+  /** By keyboard: what is under the cross in the middle. */
+  const tapMiddle = (): void => {
+    const box = svg.current?.viewBox.baseVal;
+    if (box) tap?.([box.x + box.width / 2, box.y + box.height / 2], unit);
+  };
+
   return (
     <div class={kind}>
       <svg
         ref={svg}
         tabindex={0}
         role="application"
-        aria-label={`${label}. Arrow keys move it, plus and minus come nearer and go back, F shows all.${keyWords}`}
+        aria-label={`${label}. Arrow keys move it, plus and minus come nearer and go back, F shows all.${tap ? " With Shift arrows move it a little; Enter takes what is under the cross in the middle." : ""}${keyWords}`}
         style={{ aspectRatio: `${home.width} / ${home.height}`, fontSize: `${LETTER * unit}px` }}
         onClick={take}
         onKeyDown={(event) => {
-          const act = keys?.[event.key.toLowerCase()];
+          const act = keys?.[event.key.toLowerCase()] ?? (event.key === "Enter" && tap ? tapMiddle : null);
           if (!act || event.ctrlKey || event.metaKey || event.altKey) return;
           event.preventDefault();
           act();
@@ -90,6 +96,7 @@ export function Flat(props: Props): JSX.Element {
       >
         {children(scale.value, unit)}
       </svg>
+      {tap && <span class="middle-cross" aria-hidden="true" />}
       <div class="corner-keys">
         <button type="button" aria-label="Nearer" onClick={() => moves.current?.zoom(1.4)}>
           +

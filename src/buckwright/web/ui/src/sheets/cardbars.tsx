@@ -21,7 +21,7 @@ export function BetweenCards({ shoot, board }: { shoot: ShootRows; board: Point2
   const length = useSignal("");
   const sigma = useSignal("0.5 mm");
   return (
-    <section class="part cards">
+    <section class="part from-card">
       <h3>From card to card</h3>
       <p>
         The surest scale of a large part: a steel tape from a mark of one card to a mark of another, as far

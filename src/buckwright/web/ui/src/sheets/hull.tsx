@@ -64,7 +64,7 @@ function Shown({ hull }: { hull: HullAnswer }): JSX.Element {
       <p>
         <strong>{((hull.volume ?? 0) / 1e6).toFixed(2)} litres</strong> by {hull.pictures?.length} outlines,
         in cells of <Fine mm={hull.cell ?? 0} />.{" "}
-        {outside.length === 0 ? "No line leaves it." : `${outside.length} lines leave it.`}
+        {outside.length === 0 ? "No line leaves it." : `${outside.length} ${outside.length === 1 ? "line leaves" : "lines leave"} it.`}
       </p>
       <Space
         label="Hull of the outlines with the measured lines"

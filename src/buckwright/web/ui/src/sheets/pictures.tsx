@@ -81,9 +81,9 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
           name={(row) => row.name}
           head="Picture"
           columns={[
-            { head: "corners", cell: (row) => row.camera?.corners ?? "–" },
-            { head: "rms px", cell: (row) => row.camera?.residual.toFixed(2) ?? "–" },
-            { head: "camera to", cell: (row) => row.camera && <Fine mm={row.camera.sigma} /> },
+            { head: "corners of the mat", cell: (row) => row.camera?.corners ?? "–" },
+            { head: "off by, px", cell: (row) => row.camera?.residual.toFixed(2) ?? "–" },
+            { head: "camera known to", cell: (row) => row.camera && <Fine mm={row.camera.sigma} /> },
           ]}
         />
       </div>
@@ -95,7 +95,7 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
           head="Line"
           columns={[
             { head: "pictures", cell: (row) => row.pictures },
-            { head: "rms px", cell: (row) => row.residual.toFixed(2) },
+            { head: "off by, px", cell: (row) => row.residual.toFixed(2) },
             { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
             { head: "where worst", cell: (row) => <Fine mm={row.worst} /> },
           ]}
@@ -110,8 +110,16 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
             head="Point"
             columns={[
               { head: "pictures", cell: (row) => row.pictures },
-              { head: "rms px", cell: (row) => row.residual.toFixed(2) },
-              { head: "radius", cell: (row) => (row.radius > 0 ? <Fine mm={row.radius} /> : "–") },
+              { head: "off by, px", cell: (row) => row.residual.toFixed(2) },
+              ...(points.some((row) => row.radius > 0)
+                ? [
+                    {
+                      head: "radius",
+                      cell: (row: (typeof points)[number]) =>
+                        row.radius > 0 ? <Fine mm={row.radius} /> : "–",
+                    },
+                  ]
+                : []),
               { head: "good to", cell: (row) => <Fine mm={row.sigma} /> },
             ]}
           />
@@ -134,9 +142,16 @@ const source = (row: PictureRow, most: number): string =>
   `/api/picture/${row.sha256}?most=${most}`;
 
 function counted(picture: PictureRow): string {
-  const count = new Set(picture.traces.map((trace) => trace.line)).size;
-  const placed = picture.camera ? "" : ", not placed";
-  return `${count} ${count === 1 ? "line" : "lines"} traced${placed}`;
+  const names = (...kinds: string[]): number =>
+    new Set(picture.traces.filter((trace) => kinds.includes(trace.kind)).map((trace) => trace.line)).size;
+  const lines = names("hand", "tape", "edge");
+  const points = names("point");
+  return [
+    `${lines} ${lines === 1 ? "line" : "lines"} traced`,
+    ...(points > 0 ? [`${points} ${points === 1 ? "point" : "points"} marked`] : []),
+    ...(names("silhouette") > 0 ? ["the outline followed"] : []),
+    ...(picture.camera ? [] : ["not placed"]),
+  ].join(", ");
 }
 
 function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean }): JSX.Element {
@@ -160,12 +175,12 @@ function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean 
           {traces &&
             picture.traces.map((trace, k) => (
               <g key={k}>
-                <path d={pathOf(trace.px)} class="trace-under" />
+                <path d={courseOf(trace, unit)} class="trace-under" />
                 <path
-                  d={pathOf(trace.px)}
+                  d={courseOf(trace, unit)}
                   class={`trace ${lineClass(trace.line, picked.value, hovered.value)}`}
                 />
-                <path d={pathOf(trace.px)} class="grip" data-name={trace.line} />
+                <path d={courseOf(trace, unit)} class="grip" data-name={trace.line} />
               </g>
             ))}
           {traces && <TraceName picture={picture} unit={unit} />}
@@ -173,6 +188,13 @@ function Photograph({ picture, traces }: { picture: PictureRow; traces: boolean 
       )}
     </Flat>
   );
+}
+
+/** A line, or a small cross where one point is marked. */
+function courseOf(trace: PictureRow["traces"][number], unit: number): string {
+  if (trace.kind !== "point") return pathOf(trace.px, trace.kind === "silhouette");
+  const arm = 7 * unit;
+  return trace.px.map(([x, y]) => `M${x - arm} ${y}h${2 * arm}M${x} ${y - arm}v${2 * arm}`).join("");
 }
 
 function TraceName({ picture, unit }: { picture: PictureRow; unit: number }): JSX.Element | null {

@@ -19,15 +19,19 @@ import { SingleViews } from "./singleviews";
 
 export function PicturesAndShoot({ content }: { content: PicturesSheet }): JSX.Element {
   const { shoot, pictures } = content;
+  const begun = pictures.length > 0;
+  // Where nothing is missing, the plan of the cameras above says all.
+  const planned = !begun || shoot.wanted.length > 0;
   return (
     <>
       <Pictures content={content} />
-      <section class="part pair">
-        <ShootPlan shoot={shoot} />
+      {!begun && <MatAndBars shoot={shoot} />}
+      <section class={planned ? "part pair" : "part"}>
+        {planned && <ShootPlan shoot={shoot} />}
         <div>
           <h2>What to photograph next</h2>
           <p>{shoot.say}</p>
-          {shoot.wanted.length > 0 && pictures.length > 0 && (
+          {shoot.wanted.length > 0 && begun && (
             <ol class="wanted">
               {shoot.wanted.map((place) => (
                 <li key={place.words}>{place.words}</li>
@@ -37,13 +41,16 @@ export function PicturesAndShoot({ content }: { content: PicturesSheet }): JSX.E
           <Adding />
         </div>
       </section>
-      {pictures.length > 0 && <Served shoot={shoot} names={pictures.map((row) => row.name)} />}
-      <MatAndBars shoot={shoot} />
-      {pictures.length > 0 && <HullUnderlay />}
-      <SingleViews views={content.views ?? []} />
+      {begun && <Served shoot={shoot} names={pictures.map((row) => row.name)} />}
+      {begun && <MatAndBars shoot={shoot} />}
+      {begun && <HullUnderlay />}
+      <SingleViews views={content.views ?? []} alone={!begun} />
     </>
   );
 }
+
+/** Every card carries two; those of the others are the same again. */
+const BARS_OF_A_CARD = 2;
 
 function Adding(): JSX.Element {
   const told = useSignal<string[]>([]);
@@ -159,20 +166,30 @@ function MatAndBars({ shoot }: { shoot: ShootRows }): JSX.Element {
           type what you read. Leave it empty where nothing was measured.
         </p>
       )}
-      {shoot.bars.map((bar) => (
-        <TypedText
-          key={bar.name}
-          label={`${bar.name}, drawn ${formatLength(bar.drawn, system.value)}`}
-          now={bar.typed === null ? "" : exactly(bar.typed)}
-          send={(length) => ({ what: "mat bar", name: bar.name, length })}
-        />
-      ))}
+      {shoot.bars.slice(0, BARS_OF_A_CARD).map(typedBar)}
+      {shoot.bars.length > BARS_OF_A_CARD && (
+        <details class="edits">
+          <summary>Bars of the other cards</summary>
+          {shoot.bars.slice(BARS_OF_A_CARD).map(typedBar)}
+        </details>
+      )}
       {shoot.cards > 1 && shoot.board && <BetweenCards shoot={shoot} board={shoot.board} />}
       <details class="edits" open={shoot.kind === null && shoot.bars.length === 0}>
         <summary>Choose the mat that was printed</summary>
         <Kinds shoot={shoot} />
       </details>
     </section>
+  );
+}
+
+function typedBar(bar: ShootRows["bars"][number]): JSX.Element {
+  return (
+    <TypedText
+      key={bar.name}
+      label={`${bar.name}, drawn ${formatLength(bar.drawn, system.value)}`}
+      now={bar.typed === null ? "" : exactly(bar.typed)}
+      send={(length) => ({ what: "mat bar", name: bar.name, length })}
+    />
   );
 }
 

@@ -33,18 +33,19 @@ export function ShootPlan({ shoot }: { shoot: ShootRows }): JSX.Element {
               return (
                 <g key={degrees} class="ring">
                   <circle cx={0} cy={0} r={far} />
-                  <text x={0} y={-far - 2}>
+                  <text x={0} y={far - 9}>
                     {degrees}° up
                   </text>
                 </g>
               );
             })}
             <rect class="mat" x={-19} y={-13} width={38} height={26} />
-            {SIDES.map(([name, x, y]) => (
-              <text key={name} class="side" x={x} y={y}>
-                {name}
-              </text>
-            ))}
+            {shoot.cards < 2 &&
+              SIDES.map(([name, x, y]) => (
+                <text key={name} class="side" x={x} y={y}>
+                  {name}
+                </text>
+              ))}
             {shoot.stands.map((stand) => {
               const [x, y] = place(stand.azimuth, stand.height);
               const long = Math.max(Math.hypot(x, y), 1);
@@ -77,7 +78,7 @@ export function ShootPlan({ shoot }: { shoot: ShootRows }): JSX.Element {
       <figcaption class="said">
         {shoot.wanted.length === 0
           ? "All sides are there."
-          : "Dashed: places that are missing, the most useful first. A to D are printed on the mat."}
+          : `Dashed: places that are missing, the most useful first.${shoot.cards < 2 ? " A to D are printed on the mat." : ""}`}
       </figcaption>
     </figure>
   );

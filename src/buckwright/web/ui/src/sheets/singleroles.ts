@@ -16,3 +16,13 @@ export const LINE = "a line";
 export const [WHEELS, CORNERS, ENDS, PLACE] = Object.keys(ROLES) as [string, string, string, string];
 
 export type Clicks = Record<string, Point2[]>;
+
+/** Pieces' own corners, or crossings of a grid: any number. */
+export const GRID = "corners or crossings of this piece";
+
+/** The clicks with one more in that role; one too many begins again. */
+export function withClick(clicks: Clicks, role: string, at: Point2): Clicks {
+  const own = clicks[role] ?? [];
+  const place: Point2 = [Math.round(10 * at[0]) / 10, Math.round(10 * at[1]) / 10];
+  return { ...clicks, [role]: own.length >= (ROLES[role] ?? Infinity) ? [place] : [...own, place] };
+}

@@ -13,20 +13,24 @@ import type { SingleView } from "./singletypes";
 
 interface SquaringProps {
   view: SingleView;
+  /** Empty: the joined sheet of a drawing in pieces. */
   picture: string;
+  /** What a click sets now. */
+  role: string;
   clicks: Signal<Clicks>;
 }
 
-export function Squaring({ view, picture, clicks }: SquaringProps): JSX.Element {
-  const known = view.known.filter((one) => one.pick.picture === picture);
+export function Squaring({ view, picture, role, clicks }: SquaringProps): JSX.Element {
+  const known = picture ? view.known.filter((one) => one.pick.picture === picture) : view.known;
+  const at = view.pictures.find((one) => one.name === picture)?.corners_at ?? [];
   const shown = (mm: number | null | undefined): string =>
     mm === null || mm === undefined ? "" : formatLength(mm, system.value);
   const place = known.length > 2 ? known[2] : known.length === 1 ? known[0] : undefined;
   const typed = useSignal<Record<string, string>>({
     wheelbase: known.length > 1 ? shown((known[1]!.right ?? 0) - (known[0]!.right ?? 0)) : "",
     wheel_height: known.length > 1 ? shown(known[0]!.up) : "",
-    width: "",
-    height: "",
+    width: at.length === 4 ? shown(at[2]![0]) : "",
+    height: at.length === 4 ? shown(at[2]![1]) : "",
     length: shown(view.length?.mm),
     right: shown(place?.right),
     up: shown(place?.up),
@@ -35,17 +39,31 @@ export function Squaring({ view, picture, clicks }: SquaringProps): JSX.Element 
   });
   const from = useSignal(view.seen_from);
   const [right, up, along] = view.axes;
-  const fields: [string, string][] = [
-    ["wheelbase", "wheelbase"],
-    ["wheel_height", "height of the wheel centres"],
-    ["width", "width of the rectangle, if known"],
-    ["height", "height of the rectangle, if known"],
-    ["length", "known length"],
-    ["right", `${right} of the known place`],
-    ["up", `${up} of the known place`],
+  const groups: Record<string, [string, string][]> = {
+    [WHEELS]: [
+      ["wheelbase", "wheelbase"],
+      ["wheel_height", "height of the wheel centres"],
+    ],
+    [CORNERS]: [
+      ["width", "width of the rectangle, if known"],
+      ["height", "height of the rectangle, if known"],
+    ],
+    [ENDS]: [["length", "known length"]],
+    [PLACE]: [
+      ["right", `${right} of the known place`],
+      ["up", `${up} of the known place`],
+    ],
+  };
+  // Only what belongs to something that was clicked, or is being clicked now.
+  const asked = Object.entries(groups)
+    .filter(([what, own]) => what === role || clicks.value[what]?.length || own.some(([key]) => typed.value[key]))
+    .flatMap(([, own]) => own);
+  const depth: [string, string][] = [
     ["plane", `${along} of the plane of scale`],
     ["distance", "camera from that plane, if paced out"],
   ];
+  // A drawing is flat: nothing in it stands before or behind.
+  const fields = view.drawing ? asked : [...asked, ...depth];
   return (
     <form class="squaring" onSubmit={(event) => void send(event)}>
       <Select label="seen from" options={SIDES} value={from.value} choose={(side) => (from.value = side)} />
@@ -59,7 +77,7 @@ export function Squaring({ view, picture, clicks }: SquaringProps): JSX.Element 
       ))}
       <p>
         <button type="submit" class="main">
-          Square it and put it to scale
+          {picture ? "Square it and put it to scale" : "Put the sheet to scale"}
         </button>
       </p>
     </form>
@@ -82,7 +100,8 @@ export function Squaring({ view, picture, clicks }: SquaringProps): JSX.Element 
   }
 }
 
-export function Told({ view }: { view: SingleView }): JSX.Element {
+/** What a view tells; `bare` without its picture, where that is shown already. */
+export function Told({ view, bare = false }: { view: SingleView; bare?: boolean }): JSX.Element {
   const { squared } = view;
   if (!squared) return <p class="stale">{view.why}</p>;
   const stamp = view.traces.map((trace) => trace.px.length).join("-");
@@ -108,6 +127,7 @@ export function Told({ view }: { view: SingleView }): JSX.Element {
         )}
         .
       </p>
+      {!bare && (
       <figure class="view">
         <img
           class="squared"
@@ -118,6 +138,7 @@ export function Told({ view }: { view: SingleView }): JSX.Element {
           Red: where the line is. Blue: where the plane of scale shows it. Yellow: its parallax band.
         </p>
       </figure>
+      )}
       {view.curves.length > 0 && (
         <Table
           caption="Lines of this view"

@@ -7,13 +7,43 @@ export interface ViewPick {
   px: Point2;
 }
 
+export interface ViewPiece {
+  name: string;
+  sha256: string;
+  size: Point2;
+  corners: Point2[];
+  corners_at: Point2[];
+  marks: { name: string; px: Point2 }[];
+}
+
+/** The pieces of a drawing joined, in pixels of the joined sheet. */
+export interface JoinedSheet {
+  size: Point2;
+  to_scale: boolean;
+  why: string;
+  places: {
+    name: string;
+    at: Point2;
+    pieces: string[];
+    /** mm, or pixels of the first piece before it is to scale. */
+    off: number[];
+    rest: number | null;
+    grade: "good" | "fair" | "bad";
+  }[];
+  findings: Finding[];
+  known: Point2[];
+  length: Point2[];
+  traces: { line: string; px: Point2[] }[];
+  stamp: string;
+}
+
 export interface SingleView {
   name: string;
   seen_from: string;
   /** Vehicle axes that run right, up and along the sight. */
   axes: [string, string, string];
   drawing: boolean;
-  pictures: { name: string; sha256: string; size: Point2; corners: Point2[] }[];
+  pictures: ViewPiece[];
   known: { pick: ViewPick; right: number | null; up: number | null }[];
   length: { first: ViewPick; second: ViewPick; mm: number } | null;
   plane: number;
@@ -27,6 +57,8 @@ export interface SingleView {
     worst: string;
   } | null;
   why: string;
+  sheet: JoinedSheet | null;
+  sheet_why: string;
   curves: { name: string; parallax: number; band: number; sigma: number }[];
   findings: Finding[];
 }

@@ -17,6 +17,8 @@ const SORTS: Record<string, string> = {
   "over the whole height": "height",
 };
 
+const WRONG = { tape: "the tape", lines: "the lines' scale", either: "not known", "": "" };
+
 export function TapeMeasures({ tapes, lines }: { tapes: Tapes; lines: string[] }): JSX.Element {
   return (
     <section class="part">
@@ -65,8 +67,8 @@ function Laid({ tapes }: { tapes: Tapes }): JSX.Element {
             cell: (row) =>
               row.lines === undefined || row.typed === undefined ? "" : <Length mm={row.typed - row.lines} />,
           },
-          { head: "sigmas", cell: (row) => row.sigmas?.toFixed(1) ?? "" },
-          { head: "others", cell: (row) => (row.outlier ? "contradict" : "") },
+          { head: "times sure", cell: (row) => row.sigmas?.toFixed(1) ?? "" },
+          { head: "more likely wrong", words: true, cell: (row) => WRONG[row.wrong ?? ""] },
           {
             head: "for the scale",
             cell: (row) =>
