@@ -20,6 +20,7 @@ sweeps            arc gauges, and which belongs where
 grids             squares on a blank with their finished lengths, and gauge strips
 papers            strips of paper with the gaps and overlaps that they must show
 tradeoff          the seams of a region weighed: strain against weld
+skindoubts        where the skin is in doubt
 checks            high and low spots of what was built
 shoots            where cameras stood round the mat, and from where pictures are missing
 board, placing, listing, viewing   strokes and words, where names go, lists, how a piece lies
@@ -42,6 +43,7 @@ from buckwright.drawings.layouts import layout_sheets
 from buckwright.drawings.openings import door_sheets
 from buckwright.drawings.papers import paper_sheets
 from buckwright.drawings.shoots import SCALE_NOT_MEASURED, shoot_sheet
+from buckwright.drawings.skindoubts import skin_doubt_sheets
 from buckwright.drawings.stands import stand_sheets
 from buckwright.drawings.strainmap import working_sheets
 from buckwright.drawings.sweeps import sweep_sheets
@@ -72,6 +74,7 @@ __all__ = [
     "packet_sheets",
     "paper_sheets",
     "shoot_sheet",
+    "skin_doubt_sheets",
     "stand_sheets",
     "sweep_sheets",
     "tape_sheets",
@@ -86,8 +89,8 @@ def packet_sheets(
     """All sheets that the products so far give, names unique; a step that has not run gives none.
 
     `tapes` are the job's tapes as they were held against its lines.
-    Order: elevations, tapes, frame and cut list, bend sheets, blanks, grids and paper
-    patterns, gauge cards, checks.
+    Order: elevations, tapes, doubts of the skin, frame and cut list, bend sheets, blanks, grids
+    and paper patterns, gauge cards, checks.
     """
     sheets: list[Sheet] = []
     if products.lines is not None:
@@ -95,6 +98,7 @@ def packet_sheets(
         package = None if fit is None else fit.package
         sheets += elevation_sheets(job, products.lines, package)
         sheets += tape_sheets(job, tapes)
+        sheets += skin_doubt_sheets(job, products.skin, products.lines.network)
         if products.buck is not None:
             sheets += frame_sheets(job, products.lines, products.buck)
     if products.openings is not None:
