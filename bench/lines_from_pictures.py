@@ -64,7 +64,7 @@ def load() -> Shoot:
     return Shoot(
         calibration=calibration,
         greys=greys,
-        traces=job.traces,
+        traces=tuple(trace for trace in job.traces if trace.line in truth),
         marks={spec.name: spec.mark for spec in job.lines},
         closed={name: line["closed"] for name, line in truth.items()},
         true={

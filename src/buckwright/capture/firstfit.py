@@ -20,8 +20,8 @@ __all__ = ["first_fit", "share_outside"]
 
 Array = NDArray[np.float64]
 
-_MANY = 300
-"""Marks that are enough to find out how the line runs."""
+_MANY, _MANY_SNAPPED = 300, 450
+"""Marks that are enough to find out how the line runs: a hand's err alike over longer ways."""
 _LEAST_POINTS = 4
 _SUPPORTS, _ENOUGH = (0.0, 2.3), 0.97
 """Least support of the points that a start is made from; share of traces that settles it."""
@@ -29,6 +29,7 @@ _AGREES, _MOST_UNSEEN = 0.8, 0.02
 """Share of a view's marks that fit where it agrees; of the curve that two views need not see."""
 _SEEDS = 4
 """Stretches that a line is grown from, unless so much is explained without."""
+_NEARLY = 0.95
 _ALONG_PX, _ALONG_SHARE = 6.0, 0.95
 """A start that runs so near to a curve, over so much of it, would end in that curve again."""
 _NEAR_PX, _FINE = 25.0, 400
@@ -44,12 +45,12 @@ def first_fit(views: Views, marks: Marks, box: Array, *, closed: bool) -> tuple[
     """
     finder = TraceFinder(views, marks, closed=closed)
     stretches = followed_traces(views, marks, finder=finder, box=box)
-    some = marks.thinned(_MANY)
+    some = marks.thinned(_MANY_SNAPPED if marks.snapped > 0.5 else _MANY)
     best: list[Fit] = []
     most = -np.inf
     for rough in _starts(stretches, views, some, closed=closed, best=best):
         px = mm_to_a_pixel(views, rough)
-        if best and _explained_at_most(rough, views, some) < most:
+        if _nearly(best) and _explained_at_most(rough, views, some) < most:
             continue
         fit = refined_fit(rough, views, some, closed=closed, px=px)
         explained = _explained(fit, views, some, box)
@@ -80,7 +81,8 @@ def _starts(
         if chosen.sum() >= _LEAST_POINTS:
             rough = threaded(points[chosen], support[chosen])
             px = mm_to_a_pixel(views, rough)
-            if len(rough) >= _LEAST_POINTS and not _goes_along(rough, known, px=px):
+            again = _nearly(best) and _goes_along(rough, known, px=px)
+            if len(rough) >= _LEAST_POINTS and not again:
                 known.append(rough)
                 yield rough
     known = []
@@ -88,14 +90,21 @@ def _starts(
         seed = stretch.points
         px = mm_to_a_pixel(views, seed)
         done = [fit.curve.points(fit.curve.samples()) for fit in best]
+        nearly = _nearly(best)
         settled = any(float(np.mean(fit.counts)) > _ENOUGH for fit in best)
-        if len(seed) < _LEAST_POINTS or _goes_along(seed, known + done * settled, px=px):
+        again = nearly and _goes_along(seed, known + done * settled, px=px)
+        if len(seed) < _LEAST_POINTS or again:
             continue
         rough = grown_line(seed, views, marks, closed=closed, px=px)
-        along = _goes_along(rough, known + done, px=px)
+        again = nearly and _goes_along(rough, known + done, px=px)
         known.append(rough)
-        if not along:
+        if not again:
             yield rough
+
+
+def _nearly(best: Sequence[Fit]) -> bool:
+    """Whether so much is explained that a start which looks alike is not worth its time."""
+    return any(float(np.mean(fit.counts)) > _NEARLY for fit in best)
 
 
 def _goes_along(points: Array, known: Sequence[Array], *, px: float) -> bool:

@@ -17,12 +17,16 @@ from buckwright.capture.ends import Ends
 from buckwright.capture.feet import Feet, feet_on
 from buckwright.capture.views import Marks, Views
 
-__all__ = ["Fit", "fit_curve", "with_all"]
+__all__ = ["Fit", "fit_curve"]
 
 Array = NDArray[np.float64]
 
 _FEWEST = 4
 """Marks that a fit needs."""
+_OFF_PX, _STRAY_PX, _TAIL = 3.0, 1.5, 4.0
+"""px within which a mark counts at least, by hand and snapped; standard errors beyond which a
+snapped one is taken for a stray, the more the farther.
+"""
 _LOOK_AROUND, _EVERY = 4, 4
 """Rounds after which feet are looked for on the whole curve; of its samples, one in so many is
 enough to damp it by.
@@ -67,6 +71,7 @@ def fit_curve(
     alike: float = 0.0,
     rounds: int = 12,
     settled: float = 2e-3,
+    doubting: bool = False,
 ) -> Fit:
     """The curve nearest to the traces, starting from a rough one.
 
@@ -75,8 +80,11 @@ def fit_curve(
     line ends. Marks count while they lie within `gate` px, then within four standard errors,
     judged by the median; beyond 1.5 standard errors they count less (Huber). `alike` is the
     correlation of neighbouring marks' errors, `settled` the mm below which a step is the last.
+    `doubting` takes marks far off for strays, which snapping leaves where it runs along something
+    else: only for a curve that is nearly right.
     """
     frame = _Frame.of(curve)
+    least = _STRAY_PX if doubting else _OFF_PX
     before, limit, near = np.inf, gate, None
     for number in range(rounds):
         # Every now and then a mark may find a nearer foot elsewhere on the curve.
@@ -86,13 +94,13 @@ def fit_curve(
         if counts.sum() < _FEWEST:
             break
         sigma = _sigma(feet, counts)
-        pulls = _pulls(curve, feet, counts, sigma, marks, alike)
+        pulls = _pulls(curve, feet, counts, sigma, marks, alike, doubting)
         normal, right = _normal(curve, pulls, stiff, ends, frame)
         if ends is not None:
             _end_pulls(curve, ends, views, marks).added(normal, right)
         step = linalg.solve(normal, right, assume_a="pos", check_finite=False).reshape(-1, 3)
         curve = curve.moved(curve.control + step)
-        limit = min(limit, max(4.0 * sigma, 3.0)) if number > 1 else limit
+        limit = min(limit, max(4.0 * sigma, least)) if number > 1 else limit
         moved = float(np.abs(frame.basis @ step).max())
         if moved < settled or (moved < 10.0 * settled and moved > 0.9 * before):
             break
@@ -100,18 +108,11 @@ def fit_curve(
     feet = feet_on(curve, views, marks)
     counts = feet.usable & (np.abs(feet.gap) < limit)
     sigma = _sigma(feet, counts)
-    pulls = _pulls(curve, feet, counts, sigma, marks, alike)
+    pulls = _pulls(curve, feet, counts, sigma, marks, alike, doubting)
     normal, right = _normal(curve, pulls, stiff, ends, frame)
     if ends is not None:
         _end_pulls(curve, ends, views, marks).added(normal, right)
     return Fit(curve, feet, counts, normal, sigma)
-
-
-def with_all(fit: Fit, views: Views, marks: Marks) -> Fit:
-    """The same curve, with all the marks where it was fitted to some of them."""
-    if len(marks.view) == len(fit.counts):
-        return fit
-    return fit_curve(fit.curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0), rounds=2)
 
 
 def _sigma(feet: Feet, counts: NDArray[np.bool_]) -> float:
@@ -128,10 +129,13 @@ def _pulls(
     sigma: float,
     marks: Marks,
     alike: float,
+    doubting: bool,
 ) -> _Pulls:
     used = np.flatnonzero(counts)
     gap = feet.gap[used]
     huber = np.minimum(1.0, 1.5 * sigma / np.maximum(np.abs(gap), 1e-9))
+    if doubting:
+        huber *= np.minimum(1.0, _TAIL * sigma / np.maximum(np.abs(gap), 1e-9))
     root = np.sqrt(huber * marks.trust[used])
     value, _, column = curve.pieces().local(feet.at[used])
     basis = curve.pieces().spread(root[:, None] * value, column)

@@ -6,9 +6,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from buckwright.capture.firstfit import first_fit, share_outside
-from buckwright.capture.fitting import Fit, with_all
+from buckwright.capture.fitting import Fit
 from buckwright.capture.precision import Precision, precision_at
-from buckwright.capture.refining import supported_range
+from buckwright.capture.refining import finished_fit, supported_range
 from buckwright.capture.smoothing import smoothed_fit
 from buckwright.capture.tracedoubts import line_findings
 from buckwright.capture.views import Marks, Views, mm_to_a_pixel, see_traces
@@ -49,10 +49,10 @@ def line_from_traces(
     found = first_fit(views, marks, box, closed=closed)
     if found is None or len(np.unique(found[1].view[found[0].counts])) < 2:
         raise _do_not_meet(name)
-    coarse = with_all(found[0], views, marks)
+    px = mm_to_a_pixel(views, found[0].curve.control)
+    coarse = finished_fit(found[0], views, marks, px=px)
     if _led_astray(coarse, views, marks) or share_outside(coarse, box) > _MOST_OUTSIDE:
         raise _do_not_meet(name)
-    px = mm_to_a_pixel(views, coarse.curve.control)
     fit = smoothed_fit(coarse, views, marks, px=px)
     at = _places(fit, views, marks, px=px)
     precise = precision_at(at, fit, views, marks, calibration)

@@ -14,7 +14,7 @@ from buckwright.capture.views import Marks, Views
 from buckwright.capture.wobble import wobble_of
 from buckwright.geometry.polyline import closest_on_polyline
 
-__all__ = ["refined_fit", "supported_range"]
+__all__ = ["finished_fit", "refined_fit", "supported_range"]
 
 Array = NDArray[np.float64]
 Index = NDArray[np.int64]
@@ -23,7 +23,7 @@ _BIN_PX, _LEAST_SPAN_PX = 40.0, 25.0
 _WORTH, _PLAINLY = 5.0, 10.0
 """Fall of chi-squared that pays for a break; its two free numbers alone make it fall by two."""
 _GATE_PX, _ROUGH_PX = 25.0, 8.0
-_ROUNDS = 7
+_ROUNDS, _LAST_ROUNDS = 7, 2
 _STEPS, _SETTLED = 4, 0.02
 """Steps from one set of breaks to the next, and the mm at which that is near enough."""
 _ABOUT_PX = 50.0
@@ -36,18 +36,31 @@ def refined_fit(rough: Array, views: Views, marks: Marks, *, closed: bool, px: f
 
     Parameters: rough polyline (m, 3), px: mm in space to a pixel.
     """
-    fit = fit_curve(_first_curve(rough, closed=closed, px=px), views, marks, gate=_GATE_PX)
-    for _ in range(_ROUNDS):
-        length = fit.curve.length
+    first = _first_curve(rough, closed=closed, px=px)
+    return _finer(
+        fit_curve(first, views, marks, gate=_GATE_PX), views, marks, px=px, rounds=_ROUNDS
+    )
+
+
+def finished_fit(fit: Fit, views: Views, marks: Marks, *, px: float) -> Fit:
+    """The fit to some of the marks again, to all of them, finer where they ask for it."""
+    if len(marks.view) == len(fit.counts):
+        return fit
+    fit = fit_curve(fit.curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0), rounds=_STEPS)
+    return _finer(fit, views, marks, px=px, rounds=_LAST_ROUNDS)
+
+
+def _finer(fit: Fit, views: Views, marks: Marks, *, px: float, rounds: int) -> Fit:
+    for _ in range(rounds):
+        closed, length = fit.curve.closed, fit.curve.length
         start, end = (0.0, length) if closed else supported_range(fit, views, marks)
         split = _spans_to_split(fit, marks, px=px)
         if not split.any() and max(abs(start), abs(end - length)) < 2.0 * px:
             break
         breaks = _split(fit.curve.breaks, split)
         curve = stretched(fit.curve, breaks, before=-start, after=end - length)
-        fit = fit_curve(
-            curve, views, marks, gate=max(6.0 * fit.sigma_px, 6.0), rounds=_STEPS, settled=_SETTLED
-        )
+        gate = max(6.0 * fit.sigma_px, 6.0)
+        fit = fit_curve(curve, views, marks, gate=gate, rounds=_STEPS, settled=_SETTLED)
     return fit
 
 
@@ -121,7 +134,7 @@ def _spans_to_split(fit: Fit, marks: Marks, *, px: float) -> NDArray[np.bool_]:
 
 
 def _binned(fit: Fit, marks: Marks) -> Feet:
-    """Feet of bins of some marks each: their mean place, gap and pull, grown by their number."""
+    """Feet of bins of some marks each: mean place, gap and pull, grown by number and trust."""
     used = np.flatnonzero(fit.counts)
     size = max(round(_BIN_PX / marks.pitch), 1)
     order = np.arange(len(marks.piece))
@@ -129,7 +142,7 @@ def _binned(fit: Fit, marks: Marks) -> Feet:
     place = order - np.maximum.accumulate(np.where(starts, order, 0))
     _, cell = np.unique(marks.piece[used] * 100_000 + place[used] // size, return_inverse=True)
     number = np.bincount(cell)
-    root = 1.0 / np.sqrt(number)
+    root = np.sqrt(np.bincount(cell, marks.trust[used])) / number
     feet = fit.feet
     # The middle mark stands for the place: a mean would break round the end of a loop.
     middle = used[np.searchsorted(np.sort(cell), np.arange(len(number))) + number // 2]

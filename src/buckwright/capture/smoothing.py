@@ -26,6 +26,10 @@ _LEAST_SPANS = 6
 _ROUNDS = 6
 _LEAST_FREEDOM = 0.2
 """Of the numbers that a direction's stiffness is learned from."""
+_BELIEF = 3.0
+"""Third differences of nothing that a line is taken to bring along, because tape and edges lie
+fair: a sill tells too few of its own to say how straight it is where a wheel hides it.
+"""
 _SOFTEST_PX, _STIFFEST_PX = 300.0, 0.03
 """Prior standard error of a third difference: limits, in pixels at the line."""
 
@@ -47,7 +51,15 @@ def smoothed_fit(fit: Fit, views: Views, marks: Marks, *, px: float) -> Fit:
         noise = wobble.to_a_mark
         stiff = noise * (axes / spread**2) @ axes.T
         fit = fit_curve(
-            curve, views, marks, gate=gate, stiff=stiff, ends=ends, alike=wobble.alike, rounds=3
+            curve,
+            views,
+            marks,
+            gate=gate,
+            stiff=stiff,
+            ends=ends,
+            alike=wobble.alike,
+            rounds=3,
+            doubting=marks.snapped > 0.5,
         )
         curve = fit.curve
         before, spread = spread, _learned(fit, axes, spread, noise)
@@ -82,6 +94,7 @@ def _learned(fit: Fit, axes: Array, spread: Array, noise: float) -> Array:
         values = bend @ (control @ along)
         own = np.einsum("iajb,a,b->ij", covariance, along, along)
         doubt = float(np.einsum("mi,ij,mj->", bend, own, bend))
-        freedom = max(len(values) - doubt / spread[axis] ** 2, _LEAST_FREEDOM)
+        told = max(len(values) - doubt / spread[axis] ** 2, _LEAST_FREEDOM)
+        freedom = _BELIEF + told
         learned[axis] = np.sqrt(float(values @ values) / freedom)
     return learned

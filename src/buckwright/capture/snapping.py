@@ -9,7 +9,7 @@ from scipy.ndimage import gaussian_filter1d, median_filter
 
 from buckwright.capture.band import Band, straighten, through_clicks
 from buckwright.capture.profiles import Fitted, Kind, fit_profiles, responses
-from buckwright.geometry.cheapest_path import cheapest_path
+from buckwright.geometry.cheapest_path import cheapest_path, cheapest_through
 from buckwright.model.finding import Finding
 
 __all__ = ["Snapped", "snap_line", "snap_stretches", "touched_stretches"]
@@ -35,6 +35,10 @@ _CLICK_DOUBT, _BETWEEN_DOUBT = 3.0, 14.0
 _LEAST_CONTRAST, _NOISE_TIMES = 2.5, 3.0
 _UNSEEN_SHARE, _LOST_SHARE, _MOST_SIGMA = 0.15, 0.3, 0.8
 _STRAY_PX = 1.0
+_OTHER_PX, _ALIKE, _FADES = 3.0, 0.6, 0.17
+"""Another way runs so far off; costing no more than this more, it may as well be the right one, as
+errors on the example's edges show; beyond, the doubt fades over so much.
+"""
 SIGMA_FLOOR = 0.03
 """px, of points found as well as can be: interpolation and rounding of grey values."""
 LOST_SIGMA = 3.0
@@ -143,15 +147,16 @@ class _Found:
 
     path: Array
     seen: NDArray[np.bool_]
+    doubt: Array
+    """px, where another way beside it is nearly as good."""
 
 
 def _found(grey: Grey, path: Array, guide: Array, *, kind: Kind) -> _Found:
     anchors = _nearest(path, guide[0]), _nearest(path, guide[-1])
-    way, strength, noise = _follow(
-        grey, path, half=HALF_PX, step=_ACROSS_STEP, kind=kind, anchors=anchors
-    )
+    way = _follow(grey, path, half=HALF_PX, step=_ACROSS_STEP, kind=kind, anchors=anchors)
     inside = slice(anchors[0], max(anchors[1], anchors[0] + 1) + 1)
-    return _Found(way[inside], strength[inside] > max(_LEAST_CONTRAST, _NOISE_TIMES * noise))
+    seen = way.strength > max(_LEAST_CONTRAST, _NOISE_TIMES * way.noise)
+    return _Found(way.path[inside], seen[inside], way.doubt()[inside])
 
 
 def _nearest(path: Array, click: Array) -> int:
@@ -182,9 +187,9 @@ def _free_run(grey: Grey, path: Array, half: float, *, kind: Kind, reach: int) -
     while half > HALF_PX:
         step = half / _COARSE_CELLS
         even = _even(path, 2.0 * step)
-        path, _, _ = _follow(
+        path = _follow(
             grey, even, half=half, step=0.5 * step, kind=kind, anchors=None, reach=reach
-        )
+        ).path
         half *= 0.4
     return _even(path, _PATH_STEP)
 
@@ -193,6 +198,34 @@ def _even(path: Array, step: float) -> Array:
     along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(path, axis=0), axis=1))])
     at = np.linspace(0.0, along[-1], max(4, round(along[-1] / step) + 1))
     return np.column_stack([np.interp(at, along, path[:, 0]), np.interp(at, along, path[:, 1])])
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class _Way:
+    """The cheapest way along a band, and what it was chosen from."""
+
+    path: Array
+    """(n, 2) px."""
+    strength: Array
+    """(n,) grey values of the feature there."""
+    noise: float
+    """Grey values, beside it."""
+    cost: Array
+    """(n, m)."""
+    column: NDArray[np.int64]
+    """(n,)."""
+    step: float
+    """px between columns."""
+
+    def doubt(self) -> Array:
+        """(n,) px, standard error by the ways that run elsewhere and cost little more.
+
+        That the other way is the right one falls off as the exponent of what it costs more.
+        """
+        through = cheapest_through(self.cost, reach=_REACH, bend=_BEND)
+        gap = np.abs(np.arange(through.shape[1]) - self.column[:, None]) * self.step
+        more = np.where(gap >= _OTHER_PX, through, np.inf).min(axis=1) - through.min()
+        return np.asarray(LOST_SIGMA * np.exp(-np.maximum(more - _ALIKE, 0.0) / _FADES))
 
 
 def _follow(
@@ -204,8 +237,8 @@ def _follow(
     kind: Kind,
     anchors: tuple[int, int] | None,
     reach: int = _REACH,
-) -> tuple[Array, Array, float]:
-    """The path moved onto the feature, how strong that is at each point, and the noise beside it.
+) -> _Way:
+    """The path moved onto the feature.
 
     `anchors` are the rows of the two clicks; None for the ends of a free run, which stay put.
     """
@@ -217,7 +250,8 @@ def _follow(
     way, _ = cheapest_path(cost, reach=reach, bend=_BEND)
     noise = float(np.median(np.abs(np.diff(band.grey, axis=1)))) * 1.5
     by = gaussian_filter1d(band.across[way], 1.5, mode="nearest")
-    return band.moved(by), table[np.arange(len(way)), way], noise
+    strength = table[np.arange(len(way)), way]
+    return _Way(band.moved(by), strength, noise, cost=cost, column=way, step=step)
 
 
 def _likelier(tables: list[Array], across: Array, *, half: float) -> Array:
@@ -250,6 +284,7 @@ def _fit(
     row = np.linspace(0.0, len(found.seen) - 1.0, len(guide)).round().astype(int)
     seen = found.seen[row] & (fit.sigma < _MOST_SIGMA)
     by, sigma = _settled(fit, seen)
+    sigma = np.minimum(np.hypot(sigma, found.doubt[row]), LOST_SIGMA)
     findings = _lost(seen, stretch, count + (0 if closed else 1), kind=kind)
     return Snapped(points=band.moved(by), sigma=sigma, seen=seen, findings=findings)
 

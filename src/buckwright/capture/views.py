@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from buckwright.capture.band import through_clicks
 from buckwright.errors import JobError
 from buckwright.geometry.camera import camera_centre, rotation_matrix, undistort
 from buckwright.geometry.polyline import (
@@ -24,8 +25,15 @@ Index = NDArray[np.int64]
 _LOST_PX = 2.0
 _HAND_PX = 2.5
 """Within which a click lies of what it was set on."""
+_GUIDE_PX = 6.0
+_HAND_SIGMA_PX, _FAR_PX = 1.5, 120.0
+"""What the way through clicks is off by, and between clicks so far apart that it is worse."""
 _GOOD_PX = 0.2
 """Doubt of a snapped point at which it counts half."""
+_POOR_PX = 0.35
+"""Doubt beyond which neighbours err alike, as where snapping ran along something else: then many
+of them tell little more than one.
+"""
 _SNAPPED = ("tape", "edge")
 _MOST_THINNED = 4
 STEP_PX = 10.0
@@ -153,7 +161,7 @@ def _found(trace: Trace) -> list[Trace]:
     A stretch counts as lost where its points are given a doubt of two pixels or more.
     """
     if len(trace.sigma) == len(trace.px) and len(trace.clicks) > 1:
-        trace = trace.model_copy(update={"sigma": np.hypot(trace.sigma, _off_clicks(trace))})
+        trace = _kept_by_hand(trace, np.hypot(trace.sigma, _off_clicks(trace)))
     if trace.closed and len(trace.px):
         around = np.append(np.arange(len(trace.px)), 0)
         sigma = trace.sigma[around] if len(trace.sigma) == len(trace.px) else trace.sigma
@@ -168,6 +176,29 @@ def _found(trace: Trace) -> list[Trace]:
         for run in runs
         if len(run) and not lost[run[0]]
     ]
+
+
+def _kept_by_hand(trace: Trace, sigma: Array) -> Trace:
+    """The trace drawn back to the way through its clicks where snapping is in doubt by `sigma`.
+
+    Where it is sure, a hand has nothing to tell it; where it may have run along something else,
+    the hand is nearer.
+    """
+    stretches = through_clicks(trace.clicks, closed=trace.closed, step=_GUIDE_PX)
+    guide = np.vstack(stretches)
+    longest = np.concatenate([np.full(len(s), _GUIDE_PX * len(s)) for s in stretches])
+    _, _, along = closest_on_polyline(trace.px, guide)
+    at = arc_lengths(guide)
+    hand = np.column_stack([np.interp(along, at, guide[:, k]) for k in (0, 1)])
+    doubt = _HAND_SIGMA_PX * np.maximum(1.0, np.interp(along, at, longest) / _FAR_PX) ** 2
+    share = sigma**4 / (sigma**4 + doubt**4)
+    share[trace.sigma >= _LOST_PX] = 0.0
+    return trace.model_copy(
+        update={
+            "px": trace.px + share[:, None] * (hand - trace.px),
+            "sigma": np.hypot((1.0 - share) * sigma, share * doubt),
+        }
+    )
 
 
 def _off_clicks(trace: Trace) -> Array:
@@ -226,7 +257,7 @@ def _trust(flat: Array, sigma: Array, count: int) -> Array:
         return np.ones(count)
     along = arc_lengths(flat)
     even = np.interp(np.linspace(0.0, along[-1], count), along, sigma)
-    return np.asarray(1.0 / (1.0 + (even / _GOOD_PX) ** 2))
+    return np.asarray(1.0 / (1.0 + (even / _GOOD_PX) ** 2 + (even / _POOR_PX) ** 4))
 
 
 def _places(piece: Index) -> Index:
