@@ -37,9 +37,9 @@ def test_every_doubt_with_a_place_is_ringed_in_both_views_and_told_below() -> No
         "doubt 2",
     ] * 2
     side, plan = np.array(middles[:2]), np.array(middles[2:])
-    assert np.allclose(side, [[300.0, 0.0], [700.0, 0.0]], atol=1e-6)
-    # In plan the second lies 200 mm to the right of the first, below the side elevation.
-    assert np.allclose(plan[1] - plan[0], [400.0, 200.0])
+    assert np.allclose(side, [[60.0, 0.0], [140.0, 0.0]], atol=1e-6)
+    # One in five; in plan the second lies 200 mm to the right of the first, below the elevation.
+    assert np.allclose(plan[1] - plan[0], [80.0, 40.0])
     assert plan[:, 1].max() < side[:, 1].min()
     told = " ".join(label.text for label in sheet.labels)
     assert "1: near panel. The skin has a fold." in told

@@ -1,4 +1,7 @@
-"""Where the skin is in doubt: the places in side elevation and plan, each with what to do."""
+"""Where the skin is in doubt: the places in side elevation and plan, each with what to do.
+
+The one sheet that is not at full size: it is read, not laid on metal.
+"""
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,12 +20,14 @@ __all__ = ["skin_doubt_sheets"]
 
 Array = NDArray[np.float64]
 
-RING = 40.0
-"""mm of the ring's radius."""
-APART = 250.0
-"""mm between the views, and between them and the list."""
-WIDTH = 1200.0
-"""mm of the list at least."""
+SCALE = 0.2
+"""The views are pictures of one in five: nothing is measured from them."""
+RING = 12.0
+"""mm on paper of the ring's radius."""
+APART = 60.0
+"""mm on paper between the views, and between them and the list."""
+WIDTH = 500.0
+"""mm on paper of the list at least."""
 
 
 def skin_doubt_sheets(job: Job, skin: Skin | None, network: LineNetwork) -> tuple[Sheet, ...]:
@@ -31,7 +36,7 @@ def skin_doubt_sheets(job: Job, skin: Skin | None, network: LineNetwork) -> tupl
     if not places:
         return ()
     datum = {spec.name for spec in job.lines if spec.use == "datum"}
-    points = [(one, fine_points(one)) for one in network.lines if one.name not in datum]
+    points = [(one, SCALE * fine_points(one)) for one in network.lines if one.name not in datum]
     side, plan = ELEVATIONS[:2]
     every = np.vstack([p for _, p in points])
     low = float(every[:, side.up].min())
@@ -61,8 +66,9 @@ def skin_doubt_sheets(job: Job, skin: Skin | None, network: LineNetwork) -> tupl
             strokes=tuple(strokes),
             labels=tuple(labels),
             notes=(
-                "Side elevation from the left, plan below it. A ring stands round the place that a "
-                "number below tells of; it may lie on either side of the body.",
+                "One in five: nothing is measured from it. Side elevation from the left, plan "
+                "below it. A ring stands round the place that a number below tells of; it may lie "
+                "on either side of the body.",
                 *cautions_for("elevation"),
             ),
         ),
@@ -78,7 +84,7 @@ def _placed(skin: Skin) -> tuple[PlacedFinding, ...]:
 def _mark(
     view: Elevation, shift: Array, number: int, found: PlacedFinding
 ) -> tuple[list[Stroke], Label]:
-    (at,) = view.flat(np.array([found.place])) + shift
-    marks = [ring("mark", at, RING, f"doubt {number}"), *cross(at, 6.0)]
+    (at,) = view.flat(SCALE * np.array([found.place])) + shift
+    marks = [ring("mark", at, RING, f"doubt {number}"), *cross(at, 3.0)]
     above = (at[0], at[1] + RING + 0.4 * NAME)
     return marks, words(above, str(number), NAME, centred=True)
