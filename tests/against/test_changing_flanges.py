@@ -6,6 +6,7 @@ import shapely
 from pydantic import ValidationError
 from scipy.interpolate import PchipInterpolator
 
+from buckwright.errors import JobError
 from buckwright.geometry.along_edge import shares_along, sizes_between
 from buckwright.model.panels import EdgeSpec, EdgeStation, PanelSpec, SheetStock
 from buckwright.model.skin import LineTrack, Skin, SkinRegion
@@ -136,6 +137,16 @@ def test_a_changing_angle_moves_the_bend_lines_and_stretches_nothing_on_a_plate(
     gap = np.linalg.norm(second - first, axis=1)
     ends = sorted(bend_allowance(2.0, 1.2, np.radians(a)) for a in (30.0, 90.0))
     assert sorted((gap[0], gap[-1])) == pytest.approx(ends, abs=1e-3)
+
+
+def test_an_edge_that_runs_round_has_one_size_where_it_closes() -> None:
+    ring = np.concatenate([np.arange(0, 225, 9), np.arange(217, 225)])
+    loop = np.concatenate([ring, np.arange(215, 0, -9), np.arange(7, 0, -1)])
+    tracks = (LineTrack(line="rim", vertices=loop, closed=True),)
+    skin = Skin(regions=(plate().model_copy(update={"boundary": tracks}),))
+    with pytest.raises(JobError, match="runs round") as refusal:
+        edge_strips(skin, (flange("rim", (0.0, 12.0, 90.0), (1.0, 30.0, 90.0)),))
+    assert refusal.value.remedy.endswith(".")
 
 
 @pytest.mark.parametrize(

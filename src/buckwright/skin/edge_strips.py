@@ -109,6 +109,12 @@ def _profiles(edge: EdgeSpec, region: SkinRegion, track: LineTrack) -> Array:
         return np.broadcast_to(whole, (len(track.vertices), *whole.shape))
     points = region.vertices[track.vertices]
     given = np.array([[s.at, s.width, s.angle_deg] for s in edge.stations])
+    ends = given[(given[:, 0] == 0.0) | (given[:, 0] == 1.0), 1:]
+    if track.closed and len(ends) == 2 and (ends[0] != ends[1]).any():
+        raise JobError(
+            f"'{edge.along}' runs round: its flange cannot be of two sizes at 0 % and at 100 %.",
+            "Give one of them, or both the same.",
+        )
     shares = shares_along(points, points, closed=track.closed)
     smooth = edge.between == "smooth"
     sizes = sizes_between(given[:, 0], given[:, 1:], shares, smooth=smooth, closed=track.closed)
