@@ -21,6 +21,7 @@ from network_pictures import photograph_network
 from opening_pictures import photograph_openings
 from panel_pictures import map_meshes, photograph_panels
 from people_pictures import photograph_people
+from piece_pictures import photograph_pieces
 from PIL import Image
 from playwright.sync_api import Page, sync_playwright
 from shoot_pictures import photograph_shoot
@@ -82,6 +83,7 @@ def photograph_sheets() -> None:
             photograph_linked(chromium, JOB, OUT)
             photograph_network(chromium, JOB, OUT)
             photograph_tapes(chromium, JOB, OUT)
+            photograph_pieces(chromium, JOB, OUT)
             photograph_departures(chromium, JOB, OUT)
             photograph_handing(chromium, JOB, OUT)
             photograph_draft(chromium, JOB, OUT)

@@ -1,4 +1,4 @@
-"""The pictures of the chapter 'Taking pictures': two mats, a plan of a shoot, the page."""
+"""Pictures of the chapter 'Taking pictures': two mats and the plan of a shoot half done."""
 
 import subprocess
 from pathlib import Path
@@ -20,7 +20,7 @@ _HALF_WAY = 9
 
 
 def photograph_shoot(page: Page, out: Path, job: Path) -> None:
-    """Write mat-a2, mat-card, shoot-plan and shoot-page; the page shows the demo's job."""
+    """Write mat-a2, mat-card and shoot-plan; the page lends its browser."""
     with TemporaryDirectory() as folder:
         for kind, name in (("A2", "mat-a2"), ("cards", "mat-card")):
             pdf = Path(folder) / f"{name}.pdf"
@@ -40,11 +40,3 @@ def photograph_shoot(page: Page, out: Path, job: Path) -> None:
     plan.set_content(f"<style>svg{{width:880px;height:auto}}</style>{svg}")
     plan.screenshot(path=out / "shoot-plan.png")
     plan.close()
-    page.evaluate("() => { location.hash = 'pictures' }")
-    part = page.locator("section", has_text="What to photograph next").first
-    part.wait_for()
-    page.wait_for_timeout(1000)
-    passing = out / "shoot-page.png"
-    part.screenshot(path=passing)
-    Image.open(passing).convert("RGB").save(out / "shoot-page.jpg", quality=82)
-    passing.unlink()

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from lens import DISTORTION, SIZE, cameras
 from make_pictures import AIM
-from outlines import OUTLINE, OUTLINED, points_on_model
+from outlines import OUTLINE, points_on_model
 from paper import BAR_ENDS, MARKER_MM, SQUARE_MM, SQUARES, STRETCH, bar_length, inner_corners
 from PIL import Image
 from scipy.spatial import cKDTree
@@ -278,52 +278,6 @@ def test_traces_are_long_enough_and_inside_their_pictures() -> None:
             if piece.get("kind") == "point":
                 continue
             assert np.linalg.norm(np.diff(px, axis=0), axis=1).sum() > 50.0
-
-
-def off_the_edge_in_the_picture(number: int) -> np.ndarray:
-    """How far, in px outward, an outline lies from the strongest step of the picture's colours.
-
-    Only at those of its points where the picture steps at all.
-    """
-    (ring,) = (
-        np.array(one["px"])
-        for one in read("traces.json")["traces"][OUTLINE]
-        if one["picture"] == f"wren_{number:02d}.jpg"
-    )
-    colours = cv2.imread(str(HERE / "pictures" / f"wren_{number:02d}.jpg"))
-    assert colours is not None
-    along = np.roll(ring, -1, axis=0) - np.roll(ring, 1, axis=0)
-    normal = np.column_stack([along[:, 1], -along[:, 0]])
-    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
-    reach = np.arange(-5.0, 5.125, 0.25)
-    at = (ring[:, None] + reach[:, None] * normal[:, None]).astype(np.float32)
-    seen = cv2.remap(colours, at[..., 0], at[..., 1], cv2.INTER_LINEAR).astype(np.float64)
-    step = np.linalg.norm(seen[:, 8:] - seen[:, :-8], axis=2)
-    clear = step.max(axis=1) > 60.0
-    return np.asarray(-(reach[:-8] + 1.0)[step.argmax(axis=1)][clear])
-
-
-def test_the_outlines_follow_the_edge_of_the_model_as_the_photographs_show_it() -> None:
-    for number in OUTLINED[::4]:
-        off = off_the_edge_in_the_picture(number)
-        assert len(off) > 150
-        assert abs(np.median(off)) < 0.4
-        # A hand's wobble across the line, and a few marks of the mat that are near it.
-        assert 0.7 * WOBBLE_PX < np.std(off) < 1.7 * WOBBLE_PX
-
-
-def test_the_marked_points_are_where_the_cameras_see_them() -> None:
-    truth, marks = read("truth_cameras.json"), read("traces.json")["traces"]
-    stands = {p["name"]: p for p in truth["pictures"]}
-    off = []
-    for name, (place, _) in points_on_model().items():
-        assert truth["marked_points"][name] == pytest.approx(place, abs=1e-3)
-        assert len(marks[name]) >= 3, name
-        at = Placing.on_mat().to_mat(place[None])
-        off += [
-            np.array(one["px"])[0] - seen_by(stands[one["picture"]], at)[0] for one in marks[name]
-        ]
-    assert np.std(off) == pytest.approx(WOBBLE_PX, abs=0.25)
 
 
 # The survey

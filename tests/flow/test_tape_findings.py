@@ -71,7 +71,7 @@ def test_the_packet_has_the_tapes_on_a_sheet_of_their_own_and_among_its_findings
     sheets = packet_sheets(job, products, tape_check(job, reference))
     (sheet,) = [one for one in sheets if one.name == "tapes"]
     words = [label.text for label in sheet.labels]
-    assert "1 of 3 do not agree with the lines." in words
+    assert "1 of 3 does not agree with the lines." in words
     row = words.index("long")
     assert words[row : row + 3] == ["long", "1600.0", "± 1.0"]
     assert words[row + 7] == "the tape"

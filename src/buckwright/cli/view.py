@@ -153,7 +153,7 @@ def _told(args: argparse.Namespace, view: ViewSpec) -> None:
     if args.json:
         say_json(_content(squared, curves))
         return
-    say(*_view_lines(squared, curves, drawing=view.drawing))
+    say(*_view_lines(squared, curves, drawing=view.drawing), *_mark_lines(view))
 
 
 def _content(squared: SquaredView, curves: tuple[ViewCurve, ...]) -> dict[str, object]:
@@ -178,6 +178,20 @@ def _view_lines(squared: SquaredView, curves: tuple[ViewCurve, ...], *, drawing:
         )
     findings = (*squared.findings, *(f for curve in curves for f in curve.findings))
     return lines + finding_lines(findings)
+
+
+def _mark_lines(view: ViewSpec) -> list[str]:
+    """What the pieces of a drawing say of the marks that they share."""
+    from buckwright.views import join_sheet
+
+    if len(view.pictures) < 2:
+        return []
+    sheet = join_sheet(view)
+    lines = ["Shared marks, the most suspicious first:"]
+    for place in sheet.places[:SHOWN]:
+        rest = "" if place.rest is None else f"; without it the rest agree to {place.rest:.2f} mm"
+        lines.append(f"  {place.name:<16} pieces disagree by {place.off.max():.2f} mm{rest}")
+    return lines + finding_lines(sheet.findings)
 
 
 def _trace(args: argparse.Namespace) -> None:

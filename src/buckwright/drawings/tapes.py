@@ -23,7 +23,11 @@ def tape_sheets(job: Job, check: TapeCheck | None) -> tuple[Sheet, ...]:
     if check is None or not (check.rows or check.findings):
         return ()
     off = sum(row.wrong != "" for row in check.rows)
-    told = f"{off} of {len(check.rows)} do not agree with the lines." if off else "All agree."
+    told = (
+        f"{off} of {len(check.rows)} {'does' if off == 1 else 'do'} not agree with the lines."
+        if off
+        else "All agree."
+    )
     head = lines_below((0.0, 0.0), [("Tapes against the lines", BIG), (told, FIGURE)], width=WIDTH)
     table = list_columns(
         (0.0, _lowest(head) - NAME), [HEAD, *(_row(row) for row in check.rows)], FIGURE

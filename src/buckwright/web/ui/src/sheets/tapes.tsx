@@ -68,9 +68,9 @@ function Laid({ tapes }: { tapes: Tapes }): JSX.Element {
               row.lines === undefined || row.typed === undefined ? "" : <Length mm={row.typed - row.lines} />,
           },
           { head: "times sure", cell: (row) => row.sigmas?.toFixed(1) ?? "" },
-          { head: "more likely wrong", words: true, cell: (row) => WRONG[row.wrong ?? ""] },
+          { head: "likely wrong", words: true, cell: (row) => WRONG[row.wrong ?? ""] },
           {
-            head: "for the scale",
+            head: "scale",
             cell: (row) =>
               tapes.scalable && (
                 <Switch
