@@ -4,13 +4,16 @@ Each line from 4, 6, 8 of the pictures that show it, and from all of them, trace
 wobble that fades over 60 px) and snapped to tape or edge from clicks 90 px apart that lie on the
 hand's traces. Pictures are chosen one after the other: the one that shows most of the line, then
 always the one whose direction is farthest from those chosen, by the share of the line it shows.
-Cameras are those of the whole shoot. OpenCV's `triangulatePoints` has marks matched for it by the
+Cameras are those of the whole shoot; then those of a shoot of four pictures, and of six, alone:
+chosen from high and low and all round, and drawn at random. A line is silently wrong where it is
+off by more than half a millimetre and by more than five of its printed standard errors, and no
+finding says so. OpenCV's `triangulatePoints` has marks matched for it by the
 truth, which a shop has not, and two pictures.
 """
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from time import process_time
 from typing import Any
@@ -26,19 +29,24 @@ from buckwright.files.jobfolder import read_job_folder
 from buckwright.files.photographs import read_picture_bytes
 from buckwright.geometry.camera import camera_centre
 from buckwright.geometry.polyline import arc_lengths, closest_on_polyline, polyline_length
-from buckwright.model.pictures import Calibration, Trace
+from buckwright.model.pictures import Calibration, Corners, Mat, Trace
 
 Array = NDArray[np.float64]
 
 WREN = Path(__file__).parents[1] / "examples" / "wren"
 CLICK_PX, BEND_PX = 90.0, 6.0
 COUNTS = (4, 6, 8, 16)
+ROUND = {4: (4, 7, 13, 14), 6: (4, 6, 7, 13, 14, 15)}
+"""Places among the pictures of small shoots, of the left side, from both heights."""
+RANDOM_SHOOTS = 4
 
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Shoot:
     """The example's pictures, solved, with what is true of them."""
 
+    mat: Mat
+    corners: tuple[Corners, ...]
     calibration: Calibration
     greys: dict[str, NDArray[np.uint8]]
     traces: tuple[Trace, ...]
@@ -53,15 +61,18 @@ def load() -> Shoot:
     job, originals = read_job_folder(WREN)
     if job.mat is None:
         raise JobError("The example has no mat.", "Make it again with 'make pictures'.")
+    mat = job.mat
     greys = {
         picture.name: read_picture_bytes(originals[picture.sha256], name=picture.name)[1]
         for picture in job.pictures
     }
-    corners = [find_corners(grey, job.mat, picture=name) for name, grey in greys.items()]
-    calibration = calibrate(corners, job.mat)
+    corners = [find_corners(grey, mat, picture=name) for name, grey in greys.items()]
+    calibration = calibrate(corners, mat)
     truth = json.loads((WREN / "truth.json").read_text(encoding="utf-8"))["lines"]
     cameras = json.loads((WREN / "truth_cameras.json").read_text(encoding="utf-8"))
     return Shoot(
+        mat=mat,
+        corners=tuple(corners),
         calibration=calibration,
         greys=greys,
         traces=tuple(trace for trace in job.traces if trace.line in truth),
@@ -88,7 +99,8 @@ def chosen_pictures(shoot: Shoot, name: str, count: int) -> tuple[str, ...]:
     """The pictures of a line, as the head of this file says."""
     length: dict[str, float] = {}
     towards: dict[str, Array] = {}
-    for trace in (t for t in shoot.traces if t.line == name):
+    solved = {picture.name for picture in shoot.calibration.pictures}
+    for trace in (t for t in shoot.traces if t.line == name and t.picture in solved):
         picture = shoot.calibration.picture(trace.picture)
         centre = camera_centre(picture.rotation_vector, picture.translation)
         ray = centre - shoot.true[name].mean(axis=0)
@@ -155,6 +167,10 @@ class Outcome:
     """mm from its points to the true line."""
     inside: Array
     """Of those whether within two printed standard errors."""
+    sigma: Array
+    """mm, as printed."""
+    told: bool
+    """Whether a finding says that something is wrong or weak."""
     pictures: int
     seconds: float
 
@@ -167,7 +183,11 @@ class Outcome:
 def outcomes(shoot: Shoot, traces: Sequence[Trace], count: int) -> Iterator[Outcome | str]:
     """Every line from so many pictures; its name alone where it is refused."""
     for name, true in shoot.true.items():
-        pictures = chosen_pictures(shoot, name, count)
+        try:
+            pictures = chosen_pictures(shoot, name, count)
+        except ValueError:
+            yield name
+            continue
         own = [t for t in traces if t.line == name and t.picture in pictures]
         began = process_time()
         try:
@@ -179,7 +199,56 @@ def outcomes(shoot: Shoot, traces: Sequence[Trace], count: int) -> Iterator[Outc
         gap, _, _ = closest_on_polyline(np.asarray(line.points), true, closed=line.closed)
         # A gap has the two directions across the line, each with the printed sigma.
         inside = gap < 2.0 * np.sqrt(2.0) * line.sigma
-        yield Outcome(name, gap, inside, len(line.pictures), seconds)
+        told = bool(line.findings)
+        sigma = np.asarray(line.sigma)
+        yield Outcome(name, gap, inside, sigma, told, len(line.pictures), seconds)
+
+
+def alone(shoot: Shoot, pictures: Sequence[str]) -> Shoot:
+    """A shoot of those pictures only, its cameras solved from them."""
+    calibration = calibrate([c for c in shoot.corners if c.picture in pictures], shoot.mat)
+    before, after = np.array(shoot.calibration.mat_points), np.array(calibration.mat_points)
+    turn, _ = Rotation.align_vectors(after - after.mean(axis=0), before - before.mean(axis=0))
+    return replace(
+        shoot,
+        calibration=calibration,
+        true={
+            name: np.asarray(turn.apply(line - before.mean(axis=0)) + after.mean(axis=0))
+            for name, line in shoot.true.items()
+        },
+    )
+
+
+def silent(found: Sequence[Outcome | str]) -> list[str]:
+    """Lines that are wrong without a word."""
+    return [
+        one.name
+        for one in found
+        if isinstance(one, Outcome)
+        and not one.told
+        and np.any((one.gaps > 0.5) & (one.gaps > 5.0 * np.sqrt(2.0) * one.sigma))
+    ]
+
+
+def small_shoots(shoot: Shoot, traces: Sequence[Trace], kind: str) -> None:
+    """Print the figures of shoots of four and of six pictures alone."""
+    names = [picture.name for picture in shoot.calibration.pictures]
+    random = np.random.default_rng(4)
+    for count in (4, 6):
+        found = list(outcomes(alone(shoot, [names[k] for k in ROUND[count]]), traces, count))
+        _tell(kind, count, found)
+        wrong, lines, refused = [], 0, 0
+        for _ in range(RANDOM_SHOOTS):
+            chosen = [names[k] for k in random.choice(len(names), count, replace=False)]
+            try:
+                found = list(outcomes(alone(shoot, chosen), traces, count))
+            except JobError:
+                continue
+            wrong += silent(found)
+            lines += len(found)
+            refused += sum(isinstance(one, str) for one in found)
+        print(f"    drawn at random: {lines} lines, {refused} refused, silently wrong: "
+              f"{len(wrong)} {', '.join(sorted(set(wrong)))}")  # fmt: skip
 
 
 def _tell(kind: str, count: int, found: list[Outcome | str]) -> None:
@@ -232,5 +301,8 @@ def main() -> None:
     traces, cost = snapped(shoot)
     for count in COUNTS:
         _tell("snapped", count, list(outcomes(shoot, traces, count)))
+    print("shoots of so many pictures, cameras from these alone")
+    small_shoots(shoot, shoot.traces, "by hand")
+    small_shoots(shoot, traces, "snapped")
     print(f"  snapping takes {cost:.1f} ms of CPU to a click")
     print(f"  cv2.triangulatePoints, two pictures, marks matched: {triangulated(shoot):.3f} mm rms")

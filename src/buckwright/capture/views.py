@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from buckwright.capture.band import through_clicks
 from buckwright.errors import JobError
@@ -25,7 +26,7 @@ Index = NDArray[np.int64]
 _LOST_PX = 2.0
 _HAND_PX = 2.5
 """Within which a click lies of what it was set on."""
-_GUIDE_PX = 6.0
+_GUIDE_PX, _SURE_PX = 2.0, 0.25
 _HAND_SIGMA_PX, _FAR_PX = 1.5, 120.0
 """What the way through clicks is off by, and between clicks so far apart that it is worse."""
 _GOOD_PX = 0.2
@@ -184,21 +185,23 @@ def _kept_by_hand(trace: Trace, sigma: Array) -> Trace:
     Where it is sure, a hand has nothing to tell it; where it may have run along something else,
     the hand is nearer.
     """
+    asked = np.flatnonzero((sigma > _SURE_PX) & (trace.sigma < _LOST_PX))
+    if len(asked) == 0:
+        return trace.model_copy(update={"sigma": sigma})
     stretches = through_clicks(trace.clicks, closed=trace.closed, step=_GUIDE_PX)
     guide = np.vstack(stretches)
-    longest = np.concatenate([np.full(len(s), _GUIDE_PX * len(s)) for s in stretches])
-    _, _, along = closest_on_polyline(trace.px, guide)
-    at = arc_lengths(guide)
-    hand = np.column_stack([np.interp(along, at, guide[:, k]) for k in (0, 1)])
-    doubt = _HAND_SIGMA_PX * np.maximum(1.0, np.interp(along, at, longest) / _FAR_PX) ** 2
-    share = sigma**4 / (sigma**4 + doubt**4)
-    share[trace.sigma >= _LOST_PX] = 0.0
-    return trace.model_copy(
-        update={
-            "px": trace.px + share[:, None] * (hand - trace.px),
-            "sigma": np.hypot((1.0 - share) * sigma, share * doubt),
-        }
-    )
+    ways = np.concatenate([np.full(len(s), _GUIDE_PX * len(s)) for s in stretches])
+    _, near = cKDTree(guide).query(trace.px[asked])
+    along = np.gradient(guide, axis=0)[near]
+    along /= np.maximum(np.linalg.norm(along, axis=1, keepdims=True), 1e-9)
+    towards = guide[near] - trace.px[asked]
+    towards -= np.sum(towards * along, axis=1, keepdims=True) * along
+    doubt = _HAND_SIGMA_PX * np.maximum(1.0, ways[near] / _FAR_PX) ** 2
+    share = sigma[asked] ** 4 / (sigma[asked] ** 4 + doubt**4)
+    px, kept = np.array(trace.px), sigma.copy()
+    px[asked] += share[:, None] * towards
+    kept[asked] = np.hypot((1.0 - share) * sigma[asked], share * doubt)
+    return trace.model_copy(update={"px": px, "sigma": kept})
 
 
 def _off_clicks(trace: Trace) -> Array:
