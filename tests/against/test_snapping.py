@@ -10,7 +10,7 @@ from scipy.special import erf
 
 from buckwright.capture.profiles import fit_profiles
 from buckwright.capture.snapping import snap_line
-from buckwright.geometry.cheapest_path import cheapest_path
+from buckwright.geometry.cheapest_path import cheapest_path, cheapest_through
 from lines_in_pictures import circle, photographed, straight
 
 
@@ -33,6 +33,13 @@ def test_the_way_is_that_of_scipys_shortest_path() -> None:
     ).tocsr()
     least = dijkstra(graph, indices=0)[-columns:].min()
     assert abs(cheapest_path(cost, reach=reach, bend=bend)[1] - least) < 1e-9
+    # Through a cell: there from the first row, and on from it to the last.
+    through = cheapest_through(cost, reach=reach, bend=bend)
+    row, column = 27, 11
+    there = dijkstra(graph, indices=0)[1 + row * columns + column]
+    on = dijkstra(graph, indices=1 + row * columns + column)[-columns:].min()
+    assert abs(through[row, column] - (there + on)) < 1e-9
+    assert np.abs(through.min(axis=1) - least).max() < 1e-9
 
 
 def test_a_fitted_step_is_that_of_scipys_curve_fit() -> None:

@@ -57,6 +57,16 @@ def test_the_doubt_of_the_points_holds_their_errors() -> None:
     assert np.median(found.sigma) < 0.06
 
 
+def test_where_another_tape_runs_beside_it_the_trace_is_in_doubt() -> None:
+    away, beside = straight((200.4, 150.2), 0.35), straight((200.4, 156.2), 0.35)
+    clicks = straight_clicks(0.35) + np.array([0.0, 2.8])
+    alone = photographed(away, size=SIZE, tape=2.5)
+    both = np.minimum(alone, photographed(beside, size=SIZE, tape=2.5))
+    sure, unsure = (snap_line(grey, clicks, kind="tape").sigma for grey in (alone, both))
+    assert np.quantile(sure, 0.9) < 0.1
+    assert np.median(unsure) > 0.4
+
+
 def test_a_closed_trace_goes_round_once_and_does_not_repeat_its_first_point() -> None:
     away = circle(CENTRE, RADIUS)
     grey = photographed(away, size=SIZE, tape=4.0)
