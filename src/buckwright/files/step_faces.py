@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.interpolate import BSpline, make_interp_spline
 
 from buckwright.files.part21 import Entities, quoted
-from buckwright.files.step_treatments import Patch, sharp_corners
+from buckwright.files.step_treatments import Patch, even_ticks, sharp_corners
 from buckwright.geometry.mesh import edges_of
 from buckwright.geometry.spline_surface import SplineSurface, fit_surface
 from buckwright.model.skin import LineTrack, SkinRegion
@@ -158,20 +158,23 @@ def _chart_curves(track: LineTrack, region: SkinRegion) -> list[BSpline]:
         ends = [*(corners - start).tolist(), len(places)]
         return [_through(looped[a : b + 1]) for a, b in pairwise(ends)]
     bend = None if len(corners) else "periodic"
-    whole = make_interp_spline(np.arange(len(looped)), looped, k=3, bc_type=bend)
+    at = even_ticks(looped)
+    whole = make_interp_spline(at, looped, k=3, bc_type=bend)
     half = len(places) // 2
-    first, middle, last = whole(np.array([0.0, float(half), float(len(places))]), nu=1)
+    first, middle, last = whole(at[[0, half, -1]], nu=1)
     return [
-        _through(looped[: half + 1], first, middle),
-        _through(looped[half:], middle, last),
+        _between(at[: half + 1], looped[: half + 1], first, middle),
+        _between(at[half:], looped[half:], middle, last),
     ]
 
 
-def _through(places: Array, first: Array | None = None, last: Array | None = None) -> BSpline:
-    at = np.arange(len(places), dtype=np.float64)
-    if first is not None and last is not None:
-        return make_interp_spline(at, places, k=3, bc_type=([(1, first)], [(1, last)]))
-    return make_interp_spline(at, places, k=min(3, len(places) - 1))
+def _through(places: Array) -> BSpline:
+    return make_interp_spline(even_ticks(places), places, k=min(3, len(places) - 1))
+
+
+def _between(at: Array, places: Array, first: Array, last: Array) -> BSpline:
+    """Through places at ticks, with these slopes at its ends."""
+    return make_interp_spline(at, places, k=3, bc_type=([(1, first)], [(1, last)]))
 
 
 def _turned(curve: BSpline) -> BSpline:

@@ -18,7 +18,7 @@ from buckwright.model.louvres import LouvreField
 from buckwright.model.skin import Skin, SkinRegion
 from buckwright.model.treatments import Bead
 
-__all__ = ["Patch", "openings_of", "sharp_corners", "treatment_patches"]
+__all__ = ["Patch", "even_ticks", "openings_of", "sharp_corners", "treatment_patches"]
 
 Array = NDArray[np.float64]
 
@@ -135,12 +135,20 @@ def _between_corners(sheet: RowSheet) -> Iterator[Array]:
             yield points[first : last + 1]
 
 
+def even_ticks(points: Array) -> Array:
+    """(k,) lengths along points (k, d), one to a step in the mean: uneven steps swing out else."""
+    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    return np.asarray(along * ((len(points) - 1) / along[-1]))
+
+
 def _patch(rows: Array) -> Patch:
-    """Along the rows' way the curve is that of the region's own edge: at even ticks."""
+    """Along the rows' way its edge is the curve that the region's own edge is."""
     count = len(rows)
-    u = np.linspace(0.0, count - 1.0, max(count, LEAST))
+    u = even_ticks(rows[:, 0])
     if count < LEAST:
-        rows = make_interp_spline(np.arange(count), rows, k=count - 1, axis=0)(u)
+        between = make_interp_spline(u, rows, k=count - 1, axis=0)
+        u = np.linspace(0.0, u[-1], LEAST)
+        rows = between(u)
     points = _evenly(rows)
     v = _ticks(points)
     return Patch(surface_through(points, u, v), u, v)
