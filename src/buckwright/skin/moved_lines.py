@@ -8,10 +8,12 @@ from numpy.typing import NDArray
 from buckwright.model.lines import Crossing, Line, LineNetwork
 from buckwright.model.skin import LineMove
 
-__all__ = ["line_moves", "moved_network"]
+__all__ = ["LEFT", "line_moves", "moved_network"]
 
 Array = NDArray[np.float64]
 
+LEFT = 0.1
+"""Of its doubt is left to the skin to iron out when a line was moved together with the others."""
 SAME = 1e-9
 """mm: control points that move less have not moved."""
 
@@ -57,7 +59,7 @@ def _moved(line: Line, move: Array, longest: float) -> Line:
     return line.model_copy(
         update={
             "control": line.control + spread * np.minimum(1.0, longest / np.maximum(size, SAME)),
-            "fair_sigma": 0.0,
+            "fair_sigma": LEFT * line.doubt,
         }
     )
 

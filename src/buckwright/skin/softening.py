@@ -5,7 +5,7 @@ all lines at once, boundaries too, drawn by each and held by none, and every lin
 it. How limber the surface is, the lines decide themselves: pieces of them are left out and
 foretold from the rest, and the stiffness that foretells best is taken; if that is the least of
 all, the lines stay as they are. No line moves more than its tolerance. What mirrored each other
-before does so after. Lines that were moved have no doubt left that the skin could iron out.
+before does so after. Lines that were moved have little doubt left that the skin could iron out.
 """
 
 from collections.abc import Sequence
@@ -26,6 +26,7 @@ from buckwright.model.skin import RegionSpec
 from buckwright.skin.frame import RegionFrame, wave_stiffness
 from buckwright.skin.grain import skin_grain
 from buckwright.skin.layout import lay_out_lines
+from buckwright.skin.moved_lines import LEFT
 from buckwright.skin.region_lines import gather_lines
 from buckwright.skin.sampling import Run, sample_network
 from buckwright.skin.sheet import Sheet, first_sheet
@@ -237,7 +238,12 @@ def _moved_network(network: LineNetwork, sheet: Sheet, off: Array) -> LineNetwor
     changes = {name: _change(network.line(name), sheet, own, off) for name, own in runs.items()}
     changes = _mirrored_alike(network, changes)
     lines = tuple(
-        line.model_copy(update={"control": line.control + changes[line.name], "fair_sigma": 0.0})
+        line.model_copy(
+            update={
+                "control": line.control + changes[line.name],
+                "fair_sigma": LEFT * line.doubt,
+            }
+        )
         if line.name in changes and np.any(changes[line.name])
         else line
         for line in network.lines
