@@ -206,14 +206,25 @@ def outcomes(shoot: Shoot, traces: Sequence[Trace], count: int) -> Iterator[Outc
 
 def alone(shoot: Shoot, pictures: Sequence[str]) -> Shoot:
     """A shoot of those pictures only, its cameras solved from them."""
-    calibration = calibrate([c for c in shoot.corners if c.picture in pictures], shoot.mat)
-    before, after = np.array(shoot.calibration.mat_points), np.array(calibration.mat_points)
+    own = [c for c in shoot.corners if c.picture in pictures]
+    calibration = calibrate(own, shoot.mat)
+    # Corners that no two of them show stay where they are drawn, which says nothing of the frame.
+    times = np.bincount(np.concatenate([c.ids for c in own]), minlength=len(calibration.mat_points))
+    seen = times >= max(3, len(own) // 2)
+    before, after = shoot.calibration.mat_points[seen], calibration.mat_points[seen]
     turn, _ = Rotation.align_vectors(after - after.mean(axis=0), before - before.mean(axis=0))
+    # Where these pictures do not show the bar, lengths are right but for one factor, which the
+    # calibration says and no line can.
+    grown = (
+        1.0
+        if calibration.scale == "bar"
+        else float(np.std(after, axis=0)[:2].sum() / np.std(before, axis=0)[:2].sum())
+    )
     return replace(
         shoot,
         calibration=calibration,
         true={
-            name: np.asarray(turn.apply(line - before.mean(axis=0)) + after.mean(axis=0))
+            name: np.asarray(grown * turn.apply(line - before.mean(axis=0)) + after.mean(axis=0))
             for name, line in shoot.true.items()
         },
     )
