@@ -210,7 +210,7 @@ def alone(shoot: Shoot, pictures: Sequence[str]) -> Shoot:
     calibration = calibrate(own, shoot.mat)
     # Corners that no two of them show stay where they are drawn, which says nothing of the frame.
     times = np.bincount(np.concatenate([c.ids for c in own]), minlength=len(calibration.mat_points))
-    seen = times >= max(3, len(own) // 2)
+    seen = times >= min(np.sort(times)[-20], max(3, len(own) // 2))
     before, after = shoot.calibration.mat_points[seen], calibration.mat_points[seen]
     turn, _ = Rotation.align_vectors(after - after.mean(axis=0), before - before.mean(axis=0))
     # Where these pictures do not show the bar, lengths are right but for one factor, which the
