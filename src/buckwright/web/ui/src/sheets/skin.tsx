@@ -28,7 +28,7 @@ import { doubtPin } from "./skin_fields_view";
 import { FaceChoice, facePath, FaceWords, OUTER, type FaceAbout } from "./skin_faces";
 import { SkinLines } from "./skin_lines";
 import { Treatments } from "./skin_treatments";
-import { placed } from "./skin_treatments_forms";
+import { placed } from "./skin_treatments_asking";
 import { regionName, skinMarks, skinParts, treatedParts, type Surface } from "./skin_view";
 
 export { accent, regionName } from "./skin_view";

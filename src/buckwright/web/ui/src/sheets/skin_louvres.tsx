@@ -12,10 +12,11 @@ import {
   Places,
   shown,
   shownPlaces,
+  Sizes,
   useRegion,
   useStarted,
   type RegionsProps,
-} from "./skin_treatments_forms";
+} from "./skin_treatments_asking";
 
 const SIZES = [
   ["rows", "rows, side by side"],
@@ -26,9 +27,9 @@ const SIZES = [
   ["row_pitch", "from row to row (one row: empty)"],
   ["column_pitch", "from column to column (one column: empty)"],
 ] as const;
-type Sizes = Record<(typeof SIZES)[number][0], string>;
+type LouvreSizes = Record<(typeof SIZES)[number][0], string>;
 
-const louvreSizes = (spec: LouvresAsked | undefined): Sizes => ({
+const louvreSizes = (spec: LouvresAsked | undefined): LouvreSizes => ({
   rows: String(spec?.rows ?? 1),
   columns: String(spec?.columns ?? 1),
   length: shown(spec?.length),
@@ -89,14 +90,7 @@ export function LouvreForm({ content, start }: RegionsProps<LouvresAsked>): JSX.
         value={along.value}
         choose={(one) => (along.value = one)}
       />
-      {SIZES.map(([key, words]) => (
-        <Field
-          key={key}
-          label={words}
-          value={sizes.value[key]}
-          type={(text) => (sizes.value = { ...sizes.value, [key]: text })}
-        />
-      ))}
+      <Sizes words={SIZES} sizes={sizes} />
       <Select
         label="keep off"
         options={lines}

@@ -1,16 +1,22 @@
 // The forms in which trims, turned edges and beads are asked for.
 
-import { signal, useSignal, type Signal } from "@preact/signals";
-import type { ComponentChildren, JSX } from "preact";
-import { useEffect } from "preact/hooks";
+import type { JSX } from "preact";
 import { Field, Select, Switch } from "../parts/fields";
-import { change, system } from "../state";
-import type { BeadAsked, EdgeAsked, Start, Treatable, TrimAsked } from "../treated";
-import type { SkinSheet } from "../types";
-import { formatLength } from "../units";
-
-/** Where the skin was clicked last, mm. */
-export const placed = signal<[number, number, number] | null>(null);
+import { change } from "../state";
+import type { BeadAsked, EdgeAsked, TrimAsked } from "../treated";
+import {
+  among,
+  asked,
+  Form,
+  kept,
+  Places,
+  shown,
+  shownPlaces,
+  Sizes,
+  useRegion,
+  useStarted,
+  type RegionsProps,
+} from "./skin_treatments_asking";
 
 const BY = {
   "a line of the network": "line",
@@ -25,108 +31,6 @@ const EDGES = ["flange", "hem", "double hem", "wired edge", "trim", "weld"];
 const TURNED = ["to the inside", "to the outside"];
 const THROUGH = "points on the skin";
 const BETWEEN = ["straight", "smooth"];
-
-interface FormProps {
-  head: string;
-  about: string;
-  go: string;
-  send: () => Promise<void>;
-  children: ComponentChildren;
-}
-
-export function Form({ head, about, go, send, children }: FormProps): JSX.Element {
-  const submit = (event: Event): void => {
-    event.preventDefault();
-    void send();
-  };
-  return (
-    <details class="edits">
-      <summary>{head}</summary>
-      <p class="quiet">{about}</p>
-      <form class="typed-list" aria-label={head} onSubmit={submit}>
-        {children}
-        <p>
-          <button type="submit">{go}</button>
-        </p>
-      </form>
-    </details>
-  );
-}
-
-/** A value to type over; it begins anew when what it began with has changed. */
-export function useStarted<T>(value: T): Signal<T> {
-  const now = useSignal(value);
-  useEffect(() => {
-    now.value = value;
-  }, [JSON.stringify(value)]);
-  return now;
-}
-
-/** A length as it is shown to be typed over; nothing for 0. */
-export const shown = (mm: number | undefined): string => (mm ? formatLength(mm, system.value) : "");
-
-/** What was typed; where nothing was, the length itself, which the words may round. */
-export const kept = (text: string, mm: number | undefined): string =>
-  mm && text === shown(mm) ? `${mm} mm` : text;
-
-export const shownPlaces = (places: number[][]): string =>
-  places.map((place) => place.map((at) => `${Number(at.toFixed(3))} mm`).join("; ")).join(" / ");
-
-/** The edit that adds something, or changes what the form began with. */
-export const asked = (
-  add: string,
-  field: string,
-  start: Start<unknown> | undefined,
-  typed: Record<string, unknown>,
-): { what: string } & Record<string, unknown> =>
-  start ? { what: "change treatment", field, place: start.place, ...typed } : { what: add, ...typed };
-
-/** One place or several, typed, or taken over from the picture. */
-export function Places(props: { label: string; text: Signal<string>; several?: boolean }): JSX.Element {
-  const { label, text, several = false } = props;
-  const take = (): void => {
-    if (!placed.value) return;
-    const words = placed.value.map((at) => `${at.toFixed(1)} mm`).join("; ");
-    text.value = several && text.value.trim() ? `${text.value} / ${words}` : words;
-  };
-  return (
-    <>
-      <Field
-        label={`${label}, as x; y; z${several ? " / x; y; z" : ""}`}
-        value={text.value}
-        type={(value) => (text.value = value)}
-      />
-      <p>
-        <button type="button" disabled={!placed.value} onClick={take}>
-          {several ? "Add" : "Take"} the place clicked last to: {label}
-        </button>
-      </p>
-    </>
-  );
-}
-
-export interface RegionsProps<S = never> {
-  content: SkinSheet;
-  start?: Start<S>;
-}
-
-export const useRegion = (content: SkinSheet, first = ""): [Treatable | undefined, JSX.Element] => {
-  const rows = content.treatable ?? [];
-  const chosen = useStarted(first);
-  const now = rows.find((row) => row.region === chosen.value) ?? rows[0];
-  const select = (
-    <Select
-      label="region"
-      options={rows.map((row) => row.region)}
-      value={now?.region ?? ""}
-      choose={(region) => (chosen.value = region)}
-    />
-  );
-  return [now, select];
-};
-
-export const among = (options: readonly string[], value: string): string =>
-  options.includes(value) ? value : (options[0] ?? "");
 
 const byWords = (by: TrimAsked["by"] | undefined): string =>
   Object.entries(BY).find(([, kind]) => kind === by)?.[0] ?? Object.keys(BY)[0]!;
@@ -354,14 +258,7 @@ export function BeadForm({ content, start }: RegionsProps<BeadAsked>): JSX.Eleme
       {select}
       <Select label="along" options={lines} value={along} choose={(one) => (line.value = one)} />
       {along === THROUGH && <Places label="points of the bead" text={through} several />}
-      {SIZES.map(([key, words]) => (
-        <Field
-          key={key}
-          label={words}
-          value={sizes.value[key]}
-          type={(text) => (sizes.value = { ...sizes.value, [key]: text })}
-        />
-      ))}
+      <Sizes words={SIZES} sizes={sizes} />
       <Select label="pressed" options={TURNED} value={way.value} choose={(one) => (way.value = one)} />
     </Form>
   );
