@@ -5,7 +5,7 @@ import pytest
 from buckwright.cli.report import finding_lines, say_findings
 from buckwright.model.buck import Buck
 from buckwright.model.finding import Finding
-from buckwright.model.job import Products
+from buckwright.model.job import Job, Products
 from drawings import small_job
 
 
@@ -33,7 +33,7 @@ def products_with(*found):
 def test_doubts_and_notes_are_counted_apart(capsys):
     found = [finding(f"w{k}", f"It is off by {k} mm.") for k in range(3)]
     found += [finding("door", "It is cut.", kind="note")]
-    say_findings(products_with(*found))
+    say_findings(Job(name="Plover"), products_with(*found))
     said = capsys.readouterr().out
     assert "3 doubts:\n  ! w0 (likewise: w1, w2)" in said
     assert "1 note of what was decided" in said
@@ -44,7 +44,7 @@ def test_doubts_and_notes_are_counted_apart(capsys):
 def test_what_is_not_shown_is_counted(capsys, count):
     words = ["one", "two", "six", "ten", "low", "new", "old", "dry", "wet"]
     found = [finding("w", f"It is {word}.") for word in words[:count]]
-    say_findings(products_with(*found), most=6)
+    say_findings(Job(name="Plover"), products_with(*found), most=6)
     said = capsys.readouterr().out
     assert ("and 3 more" in said) == (count == 9)
     assert ("doubt" in said) == (count > 0)

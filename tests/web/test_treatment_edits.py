@@ -191,7 +191,7 @@ def test_a_change_that_cannot_be_is_refused_in_one_sentence(client, wrong, words
 
 
 def test_a_flange_is_given_widths_along_its_edge(client):
-    asked = {**flange(client), "stations": "0 %: 12 mm / 40: 1 in; 60 / 100 %: 30 mm"}
+    asked = {**flange(client), "stations": "0: 12 mm / 40: 1 in; 60 / 70 %: 30 mm / 100 %: 12 mm"}
     assert change(client, **asked, between="smooth").status_code == 200
     (row,) = told(client)["asked_treatments"]
     edge = row["spec"]["edge"]
@@ -199,5 +199,6 @@ def test_a_flange_is_given_widths_along_its_edge(client):
     assert [(s["at"], s["width"], s["angle_deg"]) for s in edge["stations"]] == [
         (0.0, 12.0, 80.0),
         (0.4, 25.4, 60.0),
-        (1.0, 30.0, 80.0),
+        (0.7, 30.0, 80.0),
+        (1.0, 12.0, 80.0),
     ]
