@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from buckwright.capture.sightings import Cameras, Sightings, residuals
 from buckwright.errors import JobError
+from buckwright.geometry.in_order import opencv_in_order
 
 __all__ = ["check_seen_from_above", "plain_cameras", "robust_limit"]
 
@@ -91,9 +92,10 @@ def _one_camera(
         flags |= cv2.CALIB_FIX_K1 | cv2.CALIB_FIX_K2
     size = seen.sizes[members[0]]
     try:
-        _, matrix, bend, turn, shift = cv2.calibrateCamera(
-            points, px, size, np.eye(3), np.zeros(5), flags=flags
-        )
+        with opencv_in_order():
+            _, matrix, bend, turn, shift = cv2.calibrateCamera(
+                points, px, size, np.eye(3), np.zeros(5), flags=flags
+            )
     except cv2.error as error:
         raise _no_camera(seen, members) from error
     lens = np.concatenate([[matrix[0, 0]], matrix[:2, 2], np.ravel(bend)[:5]])

@@ -6,6 +6,7 @@ from numpy.typing import NDArray
 
 from buckwright.capture.sightings import Cameras, Sightings, residuals
 from buckwright.errors import JobError
+from buckwright.geometry.in_order import opencv_in_order
 
 __all__ = ["check_one_zoom"]
 
@@ -67,14 +68,15 @@ def _own_focal(picture: int, seen: Sightings, points: Array) -> float:
         [[max(size), 0.0, 0.5 * size[0]], [0.0, max(size), 0.5 * size[1]], [0.0, 0.0, 1.0]]
     )
     try:
-        _, matrix, _, _, _ = cv2.calibrateCamera(
-            [points[seen.corner[mine]].astype(np.float32)],
-            [seen.px[mine].astype(np.float32)],
-            size,
-            guess,
-            np.zeros(5),
-            flags=flags,
-        )
+        with opencv_in_order():
+            _, matrix, _, _, _ = cv2.calibrateCamera(
+                [points[seen.corner[mine]].astype(np.float32)],
+                [seen.px[mine].astype(np.float32)],
+                size,
+                guess,
+                np.zeros(5),
+                flags=flags,
+            )
     except cv2.error:
         return float("nan")
     focal = float(matrix[0, 0])
