@@ -28,3 +28,11 @@ def test_without_the_bar_it_is_three_per_mille_long_and_says_so():
     assert -3.5 < grown < -1.0
     assert calibration.scale == "not measured"
     assert "scale-not-measured" in {finding.code for finding in calibration.findings}
+
+
+def test_the_same_corners_give_the_same_cameras_to_the_last_digit():
+    corners, mat, _ = faulty_shoot(0)
+    first, again = calibrate(corners, mat), calibrate(corners, mat)
+    np.testing.assert_array_equal(first.mat_points, again.mat_points)
+    for one, other in zip(first.pictures, again.pictures, strict=True):
+        np.testing.assert_array_equal(one.translation, other.translation)

@@ -29,7 +29,7 @@ _AGREES, _MOST_UNSEEN = 0.8, 0.02
 """Share of a view's marks that fit where it agrees; of the curve that two views need not see."""
 _SEEDS = 4
 """Stretches that a line is grown from, unless so much is explained without."""
-_NEARLY = 0.95
+_NEARLY, _RESTARTS = 0.95, 2
 _ALONG_PX, _ALONG_SHARE = 6.0, 0.95
 """A start that runs so near to a curve, over so much of it, would end in that curve again."""
 _NEAR_PX, _FINE = 25.0, 400
@@ -58,7 +58,25 @@ def first_fit(views: Views, marks: Marks, box: Array, *, closed: bool) -> tuple[
             best[:], most = [fit], explained
         if most > _ENOUGH or _agreed(best[0], views, some):
             break
-    return (best[0], some) if best else None
+    if not best:
+        return None
+    return (best[0] if most > _NEARLY else _anew(best[0], most, views, some, box)), some
+
+
+def _anew(fit: Fit, most: float, views: Views, marks: Marks, box: Array) -> Fit:
+    """A fit that leaves much unexplained again from its own course, with even breaks.
+
+    Where breaks heaped up beside traces that were led astray, the curve cannot come back.
+    """
+    for _ in range(_RESTARTS):
+        rough = fit.curve.points(fit.curve.samples())
+        px = mm_to_a_pixel(views, rough)
+        again = refined_fit(rough, views, marks, closed=fit.curve.closed, px=px)
+        explained = _explained(again, views, marks, box)
+        if explained <= most:
+            break
+        fit, most = again, explained
+    return fit
 
 
 def _starts(
