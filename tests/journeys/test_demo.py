@@ -29,6 +29,10 @@ def test_the_printed_doubt_is_honest(demo: Any) -> None:
     assert 0.90 <= demo.told["truth"]["inside_two_sigma"] <= 0.99
 
 
+def test_the_doubt_of_the_fair_lines_is_honest(demo: Any) -> None:
+    assert 0.90 <= demo.told["truth"]["fair_inside_two_sigma"] <= 0.99
+
+
 def test_full_size_lines_and_wheelbase_are_right(demo: Any) -> None:
     assert demo.told["truth"]["full_size_rms_mm"] < 1.3
     assert abs(demo.told["truth"]["wheelbase_error_mm"]) < 2.0

@@ -32,6 +32,7 @@ __all__ = [
     "Batten",
     "alike_points",
     "choose_stiffness",
+    "gaps_beside",
     "lay_batten",
 ]
 
@@ -278,16 +279,21 @@ def _cheapest(batten: Batten, alike: float) -> Array:
     return np.asarray(tries[np.argmin(price, axis=0)])
 
 
+def gaps_beside(batten: Batten, stiffness: Array) -> Array:
+    """(n, 3) from the points to the batten, square to it, in standard errors of the points."""
+    control = batten.bend(stiffness)
+    run = batten.runs @ control
+    run = run / np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
+    gap = (batten.basis @ control - batten.points) * np.sqrt(batten.weights)[:, None]
+    return np.asarray(gap - np.einsum("ij,ij->i", gap, run)[:, None] * run)
+
+
 def alike_points(batten: Batten, stiffness: Array) -> float:
     """How many neighbouring gaps across the batten are alike: the sum of their correlation.
 
     Summed over both directions along the line, up to where it falls below a twentieth.
     """
-    control = batten.bend(stiffness)
-    run = batten.runs @ control
-    run = run / np.maximum(np.linalg.norm(run, axis=1, keepdims=True), 1e-300)
-    gap = (batten.basis @ control - batten.points) * np.sqrt(batten.weights)[:, None]
-    gap = gap - np.einsum("ij,ij->i", gap, run)[:, None] * run
+    gap = gaps_beside(batten, stiffness)
     count = len(gap)
     square = float((gap**2).mean(axis=0).sum())
     if square <= 0.0:

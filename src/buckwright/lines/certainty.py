@@ -9,7 +9,10 @@ doi:10.1111/j.2517-6161.1983.tb01239.x; Nychka, 'Bayesian confidence intervals f
 splines', J. Am. Statist. Assoc. 83 (1988), doi:10.1080/01621459.1988.10478711.
 
 Neighbouring points that share one error say no more than one of them: the covariance grows with
-how many do. That lines agree where they cross makes them surer still, which is left out here.
+how many do. And what all points share no batten can take out: where they scatter about it by less
+than their doubt, the rest of their doubt is the line's, as with points that come from a smooth
+curve fitted in pictures. That lines agree where they cross makes them surer still, which is left
+out here.
 """
 
 from typing import TypedDict
@@ -17,7 +20,7 @@ from typing import TypedDict
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.lines.batten import Batten, alike_points
+from buckwright.lines.batten import Batten, alike_points, gaps_beside
 from buckwright.lines.drafting import Draft
 
 __all__ = ["FairDoubt", "fair_doubt", "square_variance"]
@@ -26,6 +29,8 @@ Array = NDArray[np.float64]
 
 PLACES = 120
 """Places along the line at which it is reckoned."""
+SURE = 2.0
+"""Standard errors of the scatter that are put down to chance."""
 
 
 class FairDoubt(TypedDict):
@@ -39,12 +44,25 @@ def fair_doubt(draft: Draft) -> FairDoubt:
     """Standard error of the line itself, and mm along it over which its error is much the same."""
     at = np.linspace(draft.start, draft.end, PLACES)
     alike = max(1.0, alike_points(draft.batten, draft.stiffness))
-    variance = alike * square_variance(draft.batten, draft.control, draft.stiffness, at)
+    own = alike * square_variance(draft.batten, draft.control, draft.stiffness, at).mean()
     length, freedom = draft.end - draft.start, float(draft.batten.freedom(draft.stiffness).mean())
+    points = float(np.mean(draft.sigma**2))
+    shared = points * _shared(draft, alike, freedom)
     return {
-        "fair_sigma": float(np.sqrt(variance.mean())),
+        "fair_sigma": float(np.sqrt(own + shared)),
         "alike": length / max(1.0, freedom),
     }
+
+
+def _shared(draft: Draft, alike: float, freedom: float) -> float:
+    """Share of the points' variance that they do not scatter by, as far as chance allows."""
+    gap = gaps_beside(draft.batten, draft.stiffness)
+    count = len(gap)
+    left = max(1.0 - alike * freedom / count, 1.0 / count)
+    scatter = 0.5 * float((gap**2).sum()) / count / left
+    # Two directions to a point; points that err alike count once.
+    chance = SURE * float(np.sqrt(alike / count))
+    return max(0.0, 1.0 - scatter * (1.0 + chance))
 
 
 def square_variance(batten: Batten, control: Array, stiffness: Array, at: Array) -> Array:

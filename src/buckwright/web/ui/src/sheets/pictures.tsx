@@ -81,9 +81,9 @@ export function Pictures({ content }: { content: PicturesSheet }): JSX.Element |
           name={(row) => row.name}
           head="Picture"
           columns={[
-            { head: "corners of the mat", cell: (row) => row.camera?.corners ?? "–" },
+            { head: "corners", cell: (row) => row.camera?.corners ?? "–" },
             { head: "off by, px", cell: (row) => row.camera?.residual.toFixed(2) ?? "–" },
-            { head: "camera known to", cell: (row) => row.camera && <Fine mm={row.camera.sigma} /> },
+            { head: "camera good to", cell: (row) => row.camera && <Fine mm={row.camera.sigma} /> },
           ]}
         />
       </div>
