@@ -18,6 +18,7 @@ from buckwright.geometry.polyline import (
     polyline_length,
     resample_polyline,
 )
+from buckwright.geometry.row_sheets import row_triangles
 from buckwright.model.finding import Finding
 from buckwright.model.skin import Skin, SkinRegion
 from buckwright.model.treatments import Bead, BeadSpec
@@ -140,7 +141,7 @@ def _laid(region: SkinRegion, spec: BeadSpec, profile: BeadProfile) -> _Laid:
         axis,
         closed,
         rows.reshape(-1, 3),
-        _sheet(len(axis), len(whole), closed=closed),
+        row_triangles(len(axis), len(whole), closed=closed, turn=1),
         _backward(feet, closed=closed),
     )
 
@@ -231,17 +232,6 @@ def _along(axis: Array, *, closed: bool) -> Array:
     else:
         way = np.gradient(axis, axis=0)
     return np.asarray(way / np.linalg.norm(way, axis=1, keepdims=True))
-
-
-def _sheet(count: int, across: int, *, closed: bool) -> Index:
-    """Triangles between the sections; left is higher, so the outside is counter-clockwise."""
-    row = np.arange(count if closed else count - 1)
-    after = (row + 1) % count
-    found = []
-    for k in range(across - 1):
-        a, b = row * across + k, after * across + k
-        found += [np.column_stack([a, b, b + 1]), np.column_stack([a, b + 1, a + 1])]
-    return np.vstack(found).astype(np.int64)
 
 
 def _backward(feet: Array, *, closed: bool) -> Array:

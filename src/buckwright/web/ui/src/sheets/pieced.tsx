@@ -7,12 +7,12 @@ import { Field, Select } from "../parts/fields";
 import { Findings } from "../parts/findings";
 import { change } from "../state";
 import type { Point2 } from "../types";
+import { ClickCount, WhatClicksDo } from "./clicked";
 import { ClickPhoto, TypedPixels } from "./clickphoto";
 import { MarksTable, SharedMarks, sheetMarks } from "./piecemarks";
-import { ENDS, GRID, LINE, PLACE, ROLES, WHEELS, withClick, type Clicks } from "./singleroles";
-import { Squaring, Told } from "./singlesquare";
+import { ENDS, GRID, LINE, PLACE, WHEELS, withClick, type Clicks } from "./singleroles";
+import { Told } from "./singlesquare";
 import type { JoinedSheet, SingleView } from "./singletypes";
-import { ViewTracing } from "./viewtracing";
 
 /** What the server calls the joined sheet where a picture is named. */
 const SHEET = "";
@@ -69,17 +69,16 @@ function OnSheet({ view, sheet }: { view: SingleView; sheet: JoinedSheet }): JSX
           set={(at) => (clicks.value = withClick(clicks.value, role.value, at))}
           over={sheetMarks(sheet)}
         />
-        <p class="said" role="status">
-          {now.length} of {ROLES[role.value] === Infinity ? "any number" : ROLES[role.value]} places
-          clicked: {role.value}
-        </p>
+        <ClickCount role={role.value} now={now} />
       </figure>
-      <TypedPixels now={now} set={set} what={role.value} />
-      {role.value === LINE ? (
-        <ViewTracing view={view} picture={SHEET} clicks={now} clear={() => set([])} />
-      ) : (
-        <Squaring view={view} picture={SHEET} role={role.value} clicks={clicks} />
-      )}
+      <WhatClicksDo
+        view={view}
+        picture={SHEET}
+        role={role.value}
+        now={now}
+        set={set}
+        clicks={clicks}
+      />
       {sheet.to_scale && <Told view={view} bare />}
     </>
   );

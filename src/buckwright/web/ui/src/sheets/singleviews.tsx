@@ -9,13 +9,13 @@ import { Field, Select, Switch } from "../parts/fields";
 import { takeView } from "../server";
 import { attempt, reload, said } from "../state";
 import type { Point2 } from "../types";
-import { ClickPhoto, TypedPixels } from "./clickphoto";
+import { ClickCount, WhatClicksDo } from "./clicked";
+import { ClickPhoto } from "./clickphoto";
 import { PiecedView } from "./pieced";
 import { CORNERS, ENDS, LINE, PLACE, ROLES, SIDES, WHEELS, withClick, type Clicks } from "./singleroles";
-import { Squaring, Told } from "./singlesquare";
+import { Told } from "./singlesquare";
 import type { SingleView } from "./singletypes";
 import { ViewsJoined } from "./viewsjoined";
-import { ViewTracing } from "./viewtracing";
 
 /** `alone`: the job has no pictures with a mat, so that this may be where it begins. */
 export function SingleViews({ views, alone }: { views: SingleView[]; alone: boolean }): JSX.Element {
@@ -121,17 +121,16 @@ function OneView({ view }: { view: SingleView }): JSX.Element {
           clicks={clicks.value}
           set={(at) => (clicks.value = withClick(clicks.value, role.value, at))}
         />
-        <p class="said" role="status">
-          {now.length} of {ROLES[role.value] === Infinity ? "any number" : ROLES[role.value]} places
-          clicked: {role.value}
-        </p>
+        <ClickCount role={role.value} now={now} />
       </figure>
-      <TypedPixels now={now} set={set} what={role.value} />
-      {role.value === LINE ? (
-        <ViewTracing view={view} picture={picture.name} clicks={now} clear={() => set([])} />
-      ) : (
-        <Squaring view={view} picture={picture.name} role={role.value} clicks={clicks} />
-      )}
+      <WhatClicksDo
+        view={view}
+        picture={picture.name}
+        role={role.value}
+        now={now}
+        set={set}
+        clicks={clicks}
+      />
       <Told view={view} />
     </>
   );
