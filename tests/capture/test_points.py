@@ -60,6 +60,17 @@ def test_the_doubt_of_dots_is_honest_over_many_hands(calibration):
     assert 2.0 < np.mean(square) < 4.2
 
 
+def test_cameras_whose_covariance_was_not_kept_are_as_sure_as_their_places(calibration):
+    older = calibration.model_copy(
+        update={"covariance": np.zeros(0), "centre_sigma": np.full(len(calibration.pictures), 2.0)}
+    )
+    point = point_from_traces("hole", marks(PLACE[None]), older)
+    # Five independent pictures: 2 mm over the root of five, each way.
+    from_cameras = np.diag(np.array(point.covariance))
+    assert np.all(from_cameras > 0.8)
+    assert np.all(from_cameras < 1.2)
+
+
 def test_the_middle_of_a_rim_is_that_of_the_circle_not_of_the_ellipse(calibration):
     rim = circle(radius=90.0)
     point = point_from_traces("hole", marks(rim), calibration)

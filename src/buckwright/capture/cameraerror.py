@@ -39,8 +39,14 @@ def camera_variance(
 def point_covariance(point: Array, views: Views, pulls: Array, calibration: Calibration) -> Array:
     """(3, 3) mm^2 of a point (3,) from the cameras alone.
 
-    `pulls` (k, 2, 3) px that each view sees, right and down, to a mm of motion.
+    `pulls` (k, 2, 3) px that each view sees, right and down, to a mm of motion. Where the
+    cameras' covariance was not kept, they are taken as independent.
     """
+    if not len(calibration.covariance):
+        centres = zip(calibration.pictures, calibration.centre_sigma, strict=True)
+        known = {picture.name: sigma for picture, sigma in centres}
+        square = np.array([known[name] ** 2 for name in views.names])
+        return np.asarray(square.sum() / len(square) ** 2 * np.eye(3))
     rows = pulls.reshape(-1, 3)
     normal = rows.T @ rows
     normal += 1e-9 * np.trace(normal) * np.eye(3)
