@@ -78,18 +78,25 @@ export async function attempt<T>(action: () => Promise<T>): Promise<T | null> {
   }
 }
 
+/** Questions asked so far: an answer that comes after a later one's is older than what is shown. */
+const askedLast = { job: 0, sheet: 0 };
+
 export async function loadJob(): Promise<void> {
+  const turn = ++askedLast.job;
   await attempt(async () => {
-    job.value = await getJson<JobState>("/api/job");
-    work.value = job.value.work;
+    const now = await getJson<JobState>("/api/job");
+    if (turn !== askedLast.job) return;
+    job.value = now;
+    work.value = now.work;
   });
 }
 
 export async function loadSheet(): Promise<void> {
   const name = here.value;
+  const turn = ++askedLast.sheet;
   await attempt(async () => {
     const content = await getJson<SheetBase>(`/api/sheet/${name}`);
-    if (here.value === name) sheet.value = content;
+    if (here.value === name && turn === askedLast.sheet) sheet.value = content;
   });
 }
 
