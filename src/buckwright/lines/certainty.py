@@ -29,8 +29,8 @@ Array = NDArray[np.float64]
 
 PLACES = 120
 """Places along the line at which it is reckoned."""
-SURE = 2.0
-"""Standard errors of the scatter that are put down to chance."""
+SURE = 4.0
+"""Standard errors of the scatter that are put down to chance: what is shared must be plain."""
 
 
 class FairDoubt(TypedDict):
