@@ -1,53 +1,20 @@
 """Lines of the example from few of its pictures, with its true cameras and its traces by hand."""
 
 import json
-from pathlib import Path
 
 import numpy as np
 import pytest
 
 from buckwright.capture import line_from_traces
-from buckwright.files.mats import read_traces
 from buckwright.geometry.polyline import closest_on_polyline
-from buckwright.model.pictures import Calibration, CameraGroup, Picture
+from wren_cameras import CAMERAS, TRACES, WREN, true_calibration
 
-WREN = Path(__file__).parents[2] / "examples" / "wren"
 TRUTH = json.loads((WREN / "truth.json").read_text(encoding="utf-8"))["lines"]
-CAMERAS = json.loads((WREN / "truth_cameras.json").read_text(encoding="utf-8"))
-TRACES = read_traces(WREN / "traces.json")
 
 
 @pytest.fixture(scope="module")
 def calibration():
-    """The true cameras, as if they had been solved without any doubt."""
-    lens = np.array(CAMERAS["distortion"])
-    pictures = tuple(
-        Picture(
-            name=one["name"],
-            size=tuple(one["size"]),
-            rotation_vector=np.array(one["rotation_vector"]),
-            translation=np.array(one["translation"]),
-            focal=one["focal"],
-            principal=tuple(one["principal"]),
-            distortion=lens,
-            residual_px=0.05,
-            corners_used=100,
-        )
-        for one in CAMERAS["pictures"]
-    )
-    first = pictures[0]
-    size = 9 * len(pictures) + 5
-    return Calibration(
-        pictures=pictures,
-        groups=(CameraGroup(focal=first.focal, centre=first.principal, distortion=lens),),
-        mat_points=np.array([point["mm"] for point in CAMERAS["mat_points"]]),
-        residual_px=0.05,
-        scale="bar",
-        scale_sigma=1e-4,
-        centre_sigma=np.zeros(len(pictures)),
-        covariance=np.zeros(size * (size + 1) // 2),
-        group_of=np.zeros(len(pictures), dtype=np.int64),
-    )
+    return true_calibration()
 
 
 def true_line(name):

@@ -1,51 +1,24 @@
 """Lines held to the outlines of the body when the pictures are worked out."""
 
 import json
-from pathlib import Path
 
 import numpy as np
 import pytest
 
-from buckwright.files.mats import read_traces
 from buckwright.flow.views import outline_doubts
-from buckwright.model.pictures import Calibration, MeasuredLine, Picture
-
-WREN = Path(__file__).parents[2] / "examples" / "wren"
-TRUTH = json.loads((WREN / "truth_cameras.json").read_text(encoding="utf-8"))
-TRACES = read_traces(WREN / "traces.json")
+from buckwright.model.pictures import MeasuredLine
+from wren_cameras import CAMERAS, TRACES, WREN, true_calibration
 
 
 @pytest.fixture(scope="module")
 def calibration():
-    pictures = tuple(
-        Picture(
-            name=one["name"],
-            size=tuple(one["size"]),
-            rotation_vector=np.array(one["rotation_vector"]),
-            translation=np.array(one["translation"]),
-            focal=one["focal"],
-            principal=tuple(one["principal"]),
-            distortion=np.array(TRUTH["distortion"]),
-            residual_px=0.05,
-            corners_used=100,
-        )
-        for one in TRUTH["pictures"]
-    )
-    return Calibration(
-        pictures=pictures,
-        groups=(),
-        mat_points=np.array([point["mm"] for point in TRUTH["mat_points"]]),
-        residual_px=0.05,
-        scale="bar",
-        scale_sigma=1e-4,
-        centre_sigma=np.zeros(len(pictures)),
-    )
+    return true_calibration()
 
 
 def line(name, lift=0.0):
     """A true line of the example on the mat, lifted by so many mm on the model."""
     truth = json.loads((WREN / "truth.json").read_text(encoding="utf-8"))["lines"][name]
-    place = TRUTH["model_on_mat"]
+    place = CAMERAS["model_on_mat"]
     points = np.array(truth["points"])[::5]
     on_mat = place["scale"] * points @ np.array(place["rotation"]).T + place["translation"]
     return MeasuredLine(

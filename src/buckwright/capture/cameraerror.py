@@ -7,7 +7,7 @@ from buckwright.capture.views import Views
 from buckwright.geometry.camera import distort_slopes, rotation_matrix
 from buckwright.model.pictures import Calibration
 
-__all__ = ["camera_variance", "point_covariance"]
+__all__ = ["camera_variance", "centre_variance", "point_covariance"]
 
 Array = NDArray[np.float64]
 
@@ -43,9 +43,7 @@ def point_covariance(point: Array, views: Views, pulls: Array, calibration: Cali
     cameras' covariance was not kept, they are taken as independent.
     """
     if not len(calibration.covariance):
-        centres = zip(calibration.pictures, calibration.centre_sigma, strict=True)
-        known = {picture.name: sigma for picture, sigma in centres}
-        square = np.array([known[name] ** 2 for name in views.names])
+        square = centre_variance(views, calibration)
         return np.asarray(square.sum() / len(square) ** 2 * np.eye(3))
     rows = pulls.reshape(-1, 3)
     normal = rows.T @ rows
@@ -58,6 +56,12 @@ def point_covariance(point: Array, views: Views, pulls: Array, calibration: Cali
             columns, slopes = _push(point[None], pulls[view, axis][None], view, views, calibration)
             pushes[:, columns] += weights[:, view, axis, None] * slopes
     return np.asarray(pushes @ covariance @ pushes.T)
+
+
+def centre_variance(views: Views, calibration: Calibration) -> Array:
+    """(k,) mm^2 of the views' places."""
+    known = {p.name: s for p, s in zip(calibration.pictures, calibration.centre_sigma, strict=True)}
+    return np.array([known[name] ** 2 for name in views.names])
 
 
 def _square(triangle: Array) -> Array:

@@ -89,12 +89,7 @@ def place(adjusted: Adjusted, mat: Mat, nominal: Array, bars: Lengths) -> Placed
 
 
 def _ends(bar: Bar, mat: Mat) -> tuple[int, int]:
-    across = mat.squares[0] - 1
-    first, second = (
-        (row - 1) * across + column - 1 + card * mat.corners_each
-        for card, (column, row) in ((bar.start_card, bar.start), (bar.end_card, bar.end))
-    )
-    return first, second
+    return mat.corner(bar.start_card, bar.start), mat.corner(bar.end_card, bar.end)
 
 
 def _often_seen(seen: Sightings, mat: Mat) -> NDArray[np.bool_]:

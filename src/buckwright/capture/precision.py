@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from buckwright.capture.cameraerror import camera_variance
+from buckwright.capture.cameraerror import camera_variance, centre_variance
 from buckwright.capture.fitting import Fit
 from buckwright.capture.views import Marks, Views
 from buckwright.capture.wobble import wobble_of
@@ -139,8 +139,7 @@ def _from_cameras(
     """(n,) mm^2; where the cameras' covariance was not kept, they are taken as independent."""
     if len(calibration.covariance):
         return camera_variance(points, views, pulls, across, calibration)
-    known = {p.name: s for p, s in zip(calibration.pictures, calibration.centre_sigma, strict=True)}
-    square = np.array([known[name] ** 2 for name in views.names])
+    square = centre_variance(views, calibration)
     sees = np.any(pulls != 0.0, axis=2)
     return np.asarray((sees @ square) / np.maximum(sees.sum(axis=1), 1) ** 2)
 

@@ -12,6 +12,7 @@ from scipy.interpolate import make_interp_spline
 from buckwright.files.scene import region_name, strip_name
 from buckwright.geometry.flat_cut import chart_outline
 from buckwright.geometry.mesh import MeshLocator
+from buckwright.geometry.polyline import arc_lengths
 from buckwright.geometry.row_sheets import RowSheet, rows_of_sheet
 from buckwright.geometry.spline_surface import SplineSurface, surface_through
 from buckwright.model.louvres import LouvreField
@@ -137,7 +138,7 @@ def _between_corners(sheet: RowSheet) -> Iterator[Array]:
 
 def even_ticks(points: Array) -> Array:
     """(k,) lengths along points (k, d), one to a step in the mean: uneven steps swing out else."""
-    along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(points, axis=0), axis=1))])
+    along = arc_lengths(points)
     return np.asarray(along * ((len(points) - 1) / along[-1]))
 
 

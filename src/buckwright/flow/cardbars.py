@@ -98,15 +98,11 @@ def _check_solved(mat: Mat, bar: Bar, solved: Calibration | None) -> None:
     # A card that the pictures do not join lies nowhere: then they cannot contradict.
     if any(finding.code == "cards-not-joined" for finding in solved.findings):
         return
-    ends = [_corner(mat, *end) for end in ((bar.start_card, bar.start), (bar.end_card, bar.end))]
-    found = float(np.linalg.norm(solved.mat_points[ends[0]] - solved.mat_points[ends[1]]))
+    first, second = mat.corner(bar.start_card, bar.start), mat.corner(bar.end_card, bar.end)
+    found = float(np.linalg.norm(solved.mat_points[first] - solved.mat_points[second]))
     if abs(bar.mm / max(found, 1e-9) - 1.0) > _LIKELY:
         marks = mark_words(mat, bar.start_card, bar.start), mark_words(mat, bar.end_card, bar.end)
         raise JobError(
             f"The pictures see about {found:.0f} mm from {marks[0]} to {marks[1]}, not {bar.mm:g}.",
             "Look at which marks were measured, and measure again.",
         )
-
-
-def _corner(mat: Mat, card: int, at: tuple[int, int]) -> int:
-    return card * mat.corners_each + (at[1] - 1) * (mat.squares[0] - 1) + at[0] - 1

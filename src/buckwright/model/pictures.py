@@ -73,6 +73,11 @@ class Mat(Fact):
         """Inner corners of one board."""
         return (self.squares[0] - 1) * (self.squares[1] - 1)
 
+    def corner(self, card: int, at: tuple[int, int]) -> int:
+        """Number of an inner corner on the whole set: card from 0, column and row from 1."""
+        column, row = at
+        return card * self.corners_each + (row - 1) * (self.squares[0] - 1) + column - 1
+
     @property
     def marks_each(self) -> int:
         """Coded marks of one board: card k has the numbers from k times this on."""
