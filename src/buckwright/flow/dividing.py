@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from buckwright.errors import JobError
 from buckwright.geometry.mesh import MeshLocator, triangle_areas
+from buckwright.model.finding import told_place
 from buckwright.model.job import Job
 from buckwright.model.panels import Panel, PanelSpec, SeamSpec
 from buckwright.model.skin import Skin
@@ -159,8 +160,7 @@ def _inmost(panel: Panel) -> tuple[float, float, float]:
     middles = panel.vertices[panel.triangles].mean(axis=1)
     some = middles[:: max(1, len(middles) // 800)]
     far = np.linalg.norm(some[:, None] - rim[None, :: max(1, len(rim) // 200)], axis=2)
-    x, y, z = (round(float(c), 1) for c in some[int(far.min(axis=1).argmax())])
-    return x, y, z
+    return told_place(some[int(far.min(axis=1).argmax())])
 
 
 def _named(

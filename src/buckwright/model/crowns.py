@@ -5,7 +5,7 @@ from typing import Literal
 from pydantic import model_validator
 
 from buckwright.model.fact import Fact, Indices, Numbers, Points3
-from buckwright.model.finding import PlacedFinding
+from buckwright.model.finding import PlacedFinding, told_place
 
 __all__ = [
     "CROWNS",
@@ -96,13 +96,12 @@ class SoftSpot(Fact):
 
     def finding(self) -> PlacedFinding:
         """The same as a doubt about the skin."""
-        x, y, z = (round(float(v), 1) for v in self.point[0])
         return PlacedFinding(
             code="soft-spot",
             where=self.region if self.side == "whole" else f"{self.region} {self.side}",
             message=self.words,
             remedy="Look at the lines beside it in the pictures, or trace one across the spot.",
-            place=(x, y, z),
+            place=told_place(self.point[0]),
         )
 
 

@@ -6,7 +6,19 @@ from typing import Literal
 
 from buckwright.model.fact import Fact
 
-__all__ = ["Finding", "PlacedFinding", "alike", "doubts_of", "notes_of", "who_else"]
+__all__ = [
+    "Finding",
+    "Place",
+    "PlacedFinding",
+    "alike",
+    "doubts_of",
+    "notes_of",
+    "told_place",
+    "who_else",
+]
+
+Place = tuple[float, float, float]
+"""x, y, z, mm."""
 
 
 class Finding(Fact):
@@ -27,7 +39,13 @@ class Finding(Fact):
 class PlacedFinding(Finding):
     """A finding with the place in space where it shows."""
 
-    place: tuple[float, float, float]
+    place: Place
+
+
+def told_place(point: Iterable[float]) -> Place:
+    """A point (3,) as it is told and kept: to a tenth of a millimetre."""
+    x, y, z = (round(float(v), 1) for v in point)
+    return x, y, z
 
 
 def doubts_of(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import nnls
 
-from buckwright.model.finding import PlacedFinding
+from buckwright.model.finding import PlacedFinding, told_place
 from buckwright.model.lines import Crossing, LineNetwork
 from buckwright.model.skin import RegionSpec
 from buckwright.skin.meeting import line_named, near_misses, partners_of
@@ -67,9 +67,7 @@ def blamed_lines(
         doubt = judged.line(name).doubt
         if doubt <= network.line(name).doubt:
             continue
-        x, y, z = (
-            round(float(v), 1) for v in next(c.point for c in judged.crossings if name in c.lines)
-        )
+        point = next(c.point for c in judged.crossings if name in c.lines)
         found.append(
             PlacedFinding(
                 code="line-misses",
@@ -77,7 +75,7 @@ def blamed_lines(
                 message=f"'{name}' misses lines that it is to cross by about {doubt:.1f} mm: "
                 "the skin keeps to those that agree.",
                 remedy="Check that line in the pictures.",
-                place=(x, y, z),
+                place=told_place(point),
             )
         )
     return tuple(found)

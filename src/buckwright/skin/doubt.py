@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 
 from buckwright.geometry.fairness import fair_vertices
 from buckwright.geometry.mesh import edges_of, triangle_normals, vertex_normals
-from buckwright.model.finding import PlacedFinding
+from buckwright.model.finding import PlacedFinding, told_place
 from buckwright.skin.frame import wave_stiffness
 from buckwright.skin.grain import skin_grain
 from buckwright.skin.sheet import Sheet
@@ -34,11 +34,6 @@ def doubts(sheet: Sheet, region: str) -> tuple[PlacedFinding, ...]:
 
 def _place(point: Array) -> str:
     return "x {:.0f}, y {:.0f}, z {:.0f}".format(*point)
-
-
-def _rounded(point: Array) -> tuple[float, float, float]:
-    x, y, z = (round(float(v), 1) for v in point)
-    return x, y, z
 
 
 def _long_fields(sheet: Sheet, region: str) -> PlacedFinding | None:
@@ -70,7 +65,7 @@ def _long_fields(sheet: Sheet, region: str) -> PlacedFinding | None:
         message=f"{many} longer than {LONG:.0f} mm without a line across; the longest, "
         f"{length:.0f} by {short:.0f} mm, is round {_place(sheet.vertices[nearest])}.",
         remedy="Trace a section line across the field.",
-        place=_rounded(sheet.vertices[nearest]),
+        place=told_place(sheet.vertices[nearest]),
     )
 
 
@@ -92,7 +87,7 @@ def _folds(sheet: Sheet, region: str) -> PlacedFinding | None:
         where=region,
         message=f"The skin is folded near {_place(middle)}.",
         remedy="Mark the line that is sharp there as a crease, or make it a boundary.",
-        place=_rounded(middle),
+        place=told_place(middle),
     )
 
 
@@ -124,7 +119,7 @@ def fighting_lines(sheet: Sheet) -> tuple[PlacedFinding, ...]:
                     message=f"A fair skin would pass {off[worst]:.1f} mm from '{name}' near "
                     f"{_place(frame.points[worst])}: the lines round it want it elsewhere.",
                     remedy="Check that line and those it crosses in the pictures.",
-                    place=_rounded(frame.points[worst]),
+                    place=told_place(frame.points[worst]),
                 )
             )
     return tuple(found)

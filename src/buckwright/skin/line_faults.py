@@ -13,6 +13,7 @@ from buckwright.geometry.polyline import (
 )
 from buckwright.geometry.polyline_meetings import self_meetings
 from buckwright.model.fields import MEET, PlacedFinding
+from buckwright.model.finding import told_place
 from buckwright.model.lines import Line
 from buckwright.skin.line_map import LineMap, Piece
 
@@ -68,7 +69,7 @@ def _self_crossings(line: Line, points: Array) -> list[PlacedFinding]:
             where=line.name,
             message=f"'{line.name}' crosses itself {_at(one.point)}.",
             remedy="Trace it anew as two lines, or move the trace that strays.",
-            place=_place(one.point),
+            place=told_place(one.point),
         )
         for one in met
     ]
@@ -94,7 +95,7 @@ def _without_length(name: str, length: float, point: Array) -> PlacedFinding:
         where=name,
         message=f"'{name}' is {length:.1f} mm long: it bounds nothing.",
         remedy="Take it out, or trace the whole of it.",
-        place=_place(point),
+        place=told_place(point),
     )
 
 
@@ -104,7 +105,7 @@ def _doubled(first: str, second: str, place: Array) -> PlacedFinding:
         where=second,
         message=f"'{second}' lies on '{first}': the same line twice.",
         remedy=f"Take one of them out; '{second}' was left out here.",
-        place=_place(place),
+        place=told_place(place),
     )
 
 
@@ -136,7 +137,7 @@ def _open_end(lines: LineMap, name: str, node: int) -> PlacedFinding:
         where=name,
         message=f"The edge '{name}' ends {_at(point)}, {told}: the loop is open there.",
         remedy="Trace it until it meets, or mark it as tape if no metal ends on it.",
-        place=_place(point),
+        place=told_place(point),
     )
 
 
@@ -166,7 +167,7 @@ def tangles(lines: LineMap, without: Sequence[tuple[str, LineMap]]) -> tuple[str
         message=f"The lines round '{name}' pass over each other without meeting, as {_at(point)}; "
         f"without it{others} they lie in order.",
         remedy=f"Look for a crossing that is missing or wrong; '{name}' was left out here.",
-        place=_place(point),
+        place=told_place(point),
     )
 
 
@@ -187,11 +188,6 @@ def _unflat(lines: LineMap, node: int) -> float:
     off = lines.samples.points[lines.ring[node]] - lines.samples.points[node]
     unit = off / np.linalg.norm(off, axis=1, keepdims=True)
     return float(np.linalg.svd(unit, compute_uv=False)[-1]) if len(unit) > 2 else 0.0
-
-
-def _place(point: Array) -> tuple[float, float, float]:
-    x, y, z = (round(float(v), 1) for v in point)
-    return x, y, z
 
 
 def _at(point: Array) -> str:

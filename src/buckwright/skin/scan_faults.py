@@ -18,6 +18,7 @@ from buckwright.geometry.mesh_faults import (
     weld_vertices,
 )
 from buckwright.model.fields import PlacedFinding
+from buckwright.model.finding import told_place
 
 __all__ = ["CleanScan", "clean_scan"]
 
@@ -159,6 +160,6 @@ def _note(name: str, words: str, place: Array) -> PlacedFinding:
 
 
 def _refused(problem: str, place: Array, remedy: str) -> JobError:
-    x, y, z = (round(float(value), 1) for value in place)
+    x, y, z = told_place(place)
     where = f"first at x {x:.1f}, y {y:.1f}, z {z:.1f}"
     return JobError(f"{problem}, {where}.", remedy, (x, y, z))

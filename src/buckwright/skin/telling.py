@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from buckwright.model.creases import CreaseSpec
 from buckwright.model.fields import FieldChoice, FoundRegion, PlacedFinding
+from buckwright.model.finding import told_place
 from buckwright.model.lines import LineSpec
 from buckwright.model.skin import RegionSpec
 from buckwright.skin.line_map import LineMap, Territory
@@ -128,14 +129,13 @@ def _is_ring(land: Land) -> bool:
 def _ring(lines: LineMap, land: Land, name: str) -> PlacedFinding:
     inner = tuple(dict.fromkeys(piece[0] for piece, _ in land.ground.loops[1]))
     middle = np.mean([lines.middle(piece) for piece, _ in land.ground.loops[1]], axis=0)
-    x, y, z = (round(float(v), 1) for v in middle)
     return PlacedFinding(
         code="ring-of-metal",
         where=name,
         message=f"'{name}' runs all round an opening of several lines ({', '.join(inner)}): "
         "it cannot be laid flat.",
         remedy="Divide it along a line that leads from the opening to its edge.",
-        place=(x, y, z),
+        place=told_place(middle),
     )
 
 
@@ -195,8 +195,7 @@ def said_by_hand(lines: LineMap, land: Land, choices: Sequence[FieldChoice]) -> 
 
 
 def _middle(outline: Array) -> tuple[float, float, float]:
-    x, y, z = (round(float(v), 1) for v in outline.mean(axis=0))
-    return x, y, z
+    return told_place(outline.mean(axis=0))
 
 
 def _is_left(outline: Array, boundary: Sequence[str], specs: Sequence[LineSpec]) -> bool:
@@ -290,6 +289,5 @@ def _shared(
     for piece in sorted(lands[k].ground.border()):
         for other, land in enumerate(lands):
             if other != k and piece in land.ground.border():
-                x, y, z = (round(float(v), 1) for v in lines.middle(piece))
-                found.append((piece[0], (x, y, z), names[other]))
+                found.append((piece[0], told_place(lines.middle(piece)), names[other]))
     return tuple(found)
